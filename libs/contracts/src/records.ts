@@ -1,0 +1,434 @@
+/**
+ * The state records the journal folds into. Each is stored as written here, so this file is the one definition of
+ * a cask, a filling, a vat … for the server, the web app and the command line.
+ */
+import { z } from 'zod';
+import { CalendarDate, Code, Id, Instant, Litres, Milligrams, Month, Name, Remark, StrengthPercentVol } from './primitives.ts';
+import { FigureUncertainties, GaugeReadings, LiquidFigures } from './readings.ts';
+
+/** A liquid as conserved masses: water, and ethanol by the spirit lot it came from. */
+export const Content = z.strictObject({ waterMg: Milligrams, ethanolMgByLot: z.record(Id, Milligrams) });
+export type Content = z.infer<typeof Content>;
+
+/** The last journal entry that changed this record. */
+const lastEntryId = Id;
+
+// ---- places -------------------------------------------------------------------------------------------------
+export const Store = z.strictObject({ id: Id, code: Code, name: Name, timeZone: z.string(), remark: Remark.nullable(), lastEntryId });
+export type Store = z.infer<typeof Store>;
+
+export const Zone = z.strictObject({ id: Id, storeId: Id, code: Code, name: Name, floor: z.int(), lastEntryId });
+export type Zone = z.infer<typeof Zone>;
+
+export const Position = z.strictObject({
+  id: Id,
+  storeId: Id,
+  zoneId: Id,
+  /** Barcode text of the position's label. */
+  code: Code,
+  row: z.string(),
+  bay: z.string(),
+  level: z.string(),
+  slot: z.string(),
+  capacity: z.int().min(1),
+  /** Place in the store's walking order; lists and pick lists are sorted by it. */
+  walkOrder: z.int(),
+  occupied: z.int().min(0),
+  lastEntryId,
+});
+export type Position = z.infer<typeof Position>;
+
+export const Account = z.strictObject({ id: Id, code: Code, name: Name, kind: z.enum(['own', 'customer']), remark: Remark.nullable(), lastEntryId });
+export type Account = z.infer<typeof Account>;
+
+// ---- lineage ------------------------------------------------------------------------------------------------
+export const Plot = z.strictObject({
+  id: Id,
+  code: Code,
+  name: Name,
+  areaHa: z.number().positive().max(100_000),
+  soil: Remark.nullable(),
+  crop: Name,
+  variety: Name,
+  plantedYear: z.int().min(1800).max(2200).nullable(),
+  lastEntryId,
+});
+export type Plot = z.infer<typeof Plot>;
+
+export const HarvestLot = z.strictObject({
+  id: Id,
+  code: Code,
+  plotId: Id,
+  harvestedOn: CalendarDate,
+  massKg: z.number().positive().max(1e8),
+  /** Fermentable sugar (or sugar equivalent of the starch), % by mass of the raw material. */
+  sugarPercentMass: z.number().min(0).max(100),
+  lastEntryId,
+});
+export type HarvestLot = z.infer<typeof HarvestLot>;
+
+export const Ferment = z.strictObject({
+  id: Id,
+  code: Code,
+  vessel: Name,
+  yeast: Name,
+  startedOn: CalendarDate,
+  endedOn: CalendarDate,
+  inputs: z.array(z.strictObject({ harvestLotId: Id, massKg: z.number().positive() })).min(1),
+  bulkLitresAt20C: z.number().positive(),
+  strengthPercentVol: StrengthPercentVol,
+  lastEntryId,
+});
+export type Ferment = z.infer<typeof Ferment>;
+
+export const StillRun = z.strictObject({
+  id: Id,
+  code: Code,
+  still: Name,
+  ranOn: CalendarDate,
+  inputs: z.array(z.strictObject({ fermentId: Id, bulkLitresAt20C: z.number().positive() })).min(1),
+  headsLitresAt20C: Litres,
+  heartsLitresAt20C: z.number().positive(),
+  heartsStrengthPercentVol: StrengthPercentVol,
+  tailsLitresAt20C: Litres,
+  lastEntryId,
+});
+export type StillRun = z.infer<typeof StillRun>;
+
+/** Spirit of one run (or several, vatted on the day) kept apart. Shares are of ethanol and sum to 1. */
+export const SpiritLot = z.strictObject({
+  id: Id,
+  code: Code,
+  name: Name,
+  inputs: z.array(z.strictObject({ stillRunId: Id, share: z.number().positive().max(1) })),
+  harvestShares: z.record(Id, z.number()),
+  plotShares: z.record(Id, z.number()),
+  lastEntryId,
+});
+export type SpiritLot = z.infer<typeof SpiritLot>;
+
+// ---- vessels ------------------------------------------------------------------------------------------------
+export const Vat = z.strictObject({
+  id: Id,
+  code: Code,
+  name: Name,
+  storeId: Id,
+  accountId: Id,
+  capacityLitres: z.number().positive(),
+  content: Content,
+  /** Book figures of the content, from its masses. */
+  figures: LiquidFigures,
+  /** Date from which the youngest spirit in the vat has lain in oak; null while it never did or the vat is empty. */
+  agedFrom: Instant.nullable(),
+  /** Time in oak up to disgorging, days, of the youngest part. */
+  agedDays: z.number().min(0).nullable(),
+  lastEntryId,
+});
+export type Vat = z.infer<typeof Vat>;
+
+export const CASK_CONDITIONS = ['sound', 'suspect', 'leaking', 'under-repair'] as const;
+export const CaskGeometry = z.strictObject({
+  figure: z.enum(['spheroid', 'parabolic-spindle', 'paraboloid', 'cone']),
+  bilgeDiameterMm: z.number().positive().max(5000),
+  headDiameterMm: z.number().positive().max(5000),
+  lengthMm: z.number().positive().max(5000),
+  /** Whether the three lengths were measured on this cask or taken from its kind. */
+  basis: z.enum(['measured', 'assumed']),
+});
+export type CaskGeometry = z.infer<typeof CaskGeometry>;
+
+export const Cooperage = z.strictObject({
+  kind: Name,
+  nominalLitres: z.number().positive().max(5000),
+  woodSpecies: Name,
+  forest: Name.nullable(),
+  seasoningMonths: z.int().min(0).max(240).nullable(),
+  toast: Name.nullable(),
+  char: Name.nullable(),
+  previousContents: Name,
+  cooper: Name.nullable(),
+  cooperLot: Name.nullable(),
+});
+export type Cooperage = z.infer<typeof Cooperage>;
+
+export const Cask = z.strictObject({
+  id: Id,
+  code: Code,
+  cooperage: Cooperage,
+  geometry: CaskGeometry,
+  /** Brim-full litres; null where only the geometry says. */
+  capacityLitres: z.number().positive().nullable(),
+  tareKg: z.number().positive().nullable(),
+  /** GS1 Global Individual Asset Identifier (8004), when the estate has a company prefix. */
+  giai: z.string().nullable(),
+  /** Other codes on the wood: cooper's number, owner's number, an older label. */
+  aliases: z.array(z.string()),
+  /** Fillings with spirit before the estate had the cask. */
+  earlierFillings: z.int().min(0),
+  fillingsHere: z.int().min(0),
+  status: z.enum(['empty', 'filled', 'retired']),
+  condition: z.enum(CASK_CONDITIONS),
+  storeId: Id.nullable(),
+  zoneId: Id.nullable(),
+  positionId: Id.nullable(),
+  /** When the cask came to its position, and by which entry: a late older move does not undo a newer one. */
+  positionSince: Instant.nullable(),
+  fillingId: Id.nullable(),
+  lastEntryId,
+});
+export type Cask = z.infer<typeof Cask>;
+
+export const Filling = z.strictObject({
+  id: Id,
+  /** Lineage ID: cask code, filling number, e.g. C0001A7-1. */
+  code: Code,
+  caskId: Id,
+  caskCode: Code,
+  fillNumber: z.int().min(1),
+  accountId: Id,
+  storeId: Id.nullable(),
+  zoneId: Id.nullable(),
+  /** Wood facts, copied so that lists can filter without a join. */
+  caskKind: z.string(),
+  woodSpecies: z.string(),
+  previousContents: z.string(),
+  nominalLitres: z.number(),
+  filledAt: Instant,
+  /** Date from which the youngest part has lain in oak. */
+  agedFrom: Instant,
+  /** Days in oak the youngest part brought from an earlier filling. */
+  agedDaysBefore: z.number().min(0),
+  parentFillingId: Id.nullable(),
+  fillMethod: z.string(),
+  fillFigures: LiquidFigures,
+  fillUncertainties: FigureUncertainties,
+  content: Content,
+  /** Book figures: last gauge less what was drawn since. */
+  figures: LiquidFigures,
+  lastGaugedAt: Instant,
+  gaugeCount: z.int().min(0),
+  status: z.enum(['maturing', 'emptied']),
+  emptiedAt: Instant.nullable(),
+  holdReason: z.string().nullable(),
+  reservedByPlanId: Id.nullable(),
+  suspicion: z.enum(['none', 'possible-leak', 'possible-blunder']),
+  lastEntryId,
+});
+export type Filling = z.infer<typeof Filling>;
+
+export const ExpectedFigures = z.strictObject({
+  bulkLitresAt20C: z.number(),
+  strengthPercentVol: z.number(),
+  litresPureAlcohol: z.number(),
+  low90: LiquidFigures,
+  high90: LiquidFigures,
+  /** Which calibration made the forecast. */
+  calibrationId: z.string(),
+});
+export type ExpectedFigures = z.infer<typeof ExpectedFigures>;
+
+export const GaugeVerdict = z.enum(['as-expected', 'possible-leak', 'possible-blunder', 'no-forecast']);
+export const Gauge = z.strictObject({
+  id: Id,
+  fillingId: Id,
+  caskId: Id,
+  takenAt: Instant,
+  method: z.string(),
+  readings: GaugeReadings,
+  figures: LiquidFigures,
+  uncertainties: FigureUncertainties,
+  /** What the book said just before, litres of pure alcohol and so on. */
+  bookBefore: LiquidFigures,
+  /** True if a later gauge had already been booked: then this one is kept as a measurement only. */
+  late: z.boolean(),
+  expected: ExpectedFigures.nullable(),
+  verdict: GaugeVerdict,
+  /** A keeper's word on the reading. */
+  keeperVerdict: z.enum(['confirmed', 'dismissed']).nullable(),
+  lastEntryId,
+});
+export type Gauge = z.infer<typeof Gauge>;
+
+/** What happened to a filling between gauges, for the forecast and the picture. */
+export const FillingEvent = z.strictObject({
+  id: Id,
+  fillingId: Id,
+  at: Instant,
+  kind: z.enum(['filled', 'sample', 'top-up', 'moved', 're-racked', 'leak-found', 'repaired', 'part-drawn', 'emptied']),
+  bulkLitresAt20C: z.number().nullable(),
+  strengthPercentVol: z.number().nullable(),
+  zoneId: Id.nullable(),
+  lastEntryId,
+});
+export type FillingEvent = z.infer<typeof FillingEvent>;
+
+export const Sample = z.strictObject({ id: Id, code: Code, fillingId: Id, caskId: Id, takenAt: Instant, bulkLitresAt20C: z.number(), strengthPercentVol: z.number(), purpose: Name, lastEntryId });
+export type Sample = z.infer<typeof Sample>;
+
+// ---- alcohol account ----------------------------------------------------------------------------------------
+export const POSTING_CAUSES = [
+  'received', 'filled', 'disgorged', 're-racked', 'topped-up', 'transferred', 'gauge-difference', 'filling-difference', 'vat-difference', 'sample', 'delivered', 'bottled', 'destroyed', 'ownership',
+] as const;
+/** One signed line of the duty-suspended ledger, in milligrams of ethanol. Never edited; a reversal adds its negative. */
+export const Posting = z.strictObject({
+  id: z.string(),
+  entryId: Id,
+  at: Instant,
+  month: Month,
+  accountId: Id,
+  storeId: Id.nullable(),
+  vesselKind: z.enum(['vat', 'cask']),
+  vesselId: Id,
+  fillingId: Id.nullable(),
+  cause: z.enum(POSTING_CAUSES),
+  ethanolMg: z.int(),
+  lastEntryId,
+});
+export type Posting = z.infer<typeof Posting>;
+
+// ---- stock-take ---------------------------------------------------------------------------------------------
+export const StocktakeScope = z.strictObject({ storeId: Id, zoneIds: z.array(Id), rows: z.array(z.string()) });
+export type StocktakeScope = z.infer<typeof StocktakeScope>;
+
+export const Stocktake = z.strictObject({
+  id: Id,
+  code: Code,
+  title: Name,
+  scope: StocktakeScope,
+  /** Blind: the counter isn't shown what is expected. */
+  blind: z.boolean(),
+  status: z.enum(['open', 'reconciled', 'signed', 'abandoned']),
+  openedAt: Instant,
+  openedBy: z.string(),
+  reconciledBy: z.string().nullable(),
+  signedBy: z.string().nullable(),
+  signedAt: Instant.nullable(),
+  lastEntryId,
+});
+export type Stocktake = z.infer<typeof Stocktake>;
+
+export const STOCKTAKE_STATES = ['expected', 'found', 'misplaced', 'missing', 'unknown'] as const;
+export const StocktakeLine = z.strictObject({
+  id: z.string(),
+  stocktakeId: Id,
+  /** Null for a code no cask answers to. */
+  caskId: Id.nullable(),
+  code: z.string(),
+  expectedPositionId: Id.nullable(),
+  foundPositionId: Id.nullable(),
+  state: z.enum(STOCKTAKE_STATES),
+  timesCounted: z.int().min(0),
+  counters: z.array(z.string()),
+  firstCountedAt: Instant.nullable(),
+  damagedLabel: z.boolean(),
+  /** Set where the cask moved by the book while the count ran. */
+  movedDuringCount: z.boolean(),
+  resolution: z.string().nullable(),
+  lastEntryId,
+});
+export type StocktakeLine = z.infer<typeof StocktakeLine>;
+
+// ---- blends -------------------------------------------------------------------------------------------------
+export const PlannedPart = z.strictObject({ fillingId: Id, caskId: Id, caskCode: Code, bulkLitresAt20C: z.number(), strengthPercentVol: z.number(), whole: z.boolean() });
+export type PlannedPart = z.infer<typeof PlannedPart>;
+export const BlendPlanRecord = z.strictObject({
+  id: Id,
+  code: Code,
+  name: Name,
+  status: z.enum(['saved', 'reserved', 'drawing', 'vatted', 'cancelled']),
+  blendOn: CalendarDate,
+  targetLitresAt20C: z.number(),
+  targetStrengthPercentVol: z.number(),
+  /** The wishes as asked and the answer as given, kept whole for the record. */
+  request: z.record(z.string(), z.unknown()),
+  answer: z.record(z.string(), z.unknown()),
+  parts: z.array(PlannedPart),
+  waterLitresAt20C: z.number(),
+  drawn: z.array(Id),
+  vatId: Id.nullable(),
+  blendId: Id.nullable(),
+  createdBy: z.string(),
+  createdAt: Instant,
+  lastEntryId,
+});
+export type BlendPlanRecord = z.infer<typeof BlendPlanRecord>;
+
+export const Blend = z.strictObject({
+  id: Id,
+  code: Code,
+  name: Name,
+  planId: Id.nullable(),
+  vatId: Id,
+  madeAt: Instant,
+  figures: LiquidFigures,
+  /** Share of ethanol mass by spirit lot; sums to 1. */
+  lotShares: z.record(Id, z.number()),
+  plotShares: z.record(Id, z.number()),
+  fillings: z.array(z.strictObject({ fillingId: Id, caskId: Id, caskCode: Code, ethanolShare: z.number() })),
+  lastEntryId,
+});
+export type Blend = z.infer<typeof Blend>;
+
+// ---- climate, labels, held acts, settings ---------------------------------------------------------------------
+export const ClimateImport = z.strictObject({
+  id: Id,
+  zoneId: Id,
+  logger: z.string(),
+  contentSha256: z.string(),
+  rowCount: z.int(),
+  rejectedCount: z.int(),
+  firstAt: Instant,
+  lastAt: Instant,
+  lastEntryId,
+});
+export type ClimateImport = z.infer<typeof ClimateImport>;
+
+export const LabelPrint = z.strictObject({ id: Id, subjectKind: z.enum(['cask', 'position', 'sample', 'blend']), subjectId: Id, templateId: z.string(), reason: z.string().nullable(), copies: z.int(), at: Instant, lastEntryId });
+export type LabelPrint = z.infer<typeof LabelPrint>;
+
+/** An act that arrived but could not be applied: kept whole, with the reason, until a keeper settles it. */
+export const HeldAct = z.strictObject({
+  id: Id,
+  act: z.record(z.string(), z.unknown()),
+  problem: z.looseObject({ code: z.string(), message: z.string() }),
+  actorId: z.string(),
+  receivedAt: Instant,
+  status: z.enum(['open', 'applied', 'discarded']),
+  settledBy: z.string().nullable(),
+  resolution: z.string().nullable(),
+  lastEntryId,
+});
+export type HeldAct = z.infer<typeof HeldAct>;
+
+export const Setting = z.strictObject({ id: z.string(), value: z.unknown(), effectiveFrom: CalendarDate, lastEntryId });
+export type Setting = z.infer<typeof Setting>;
+
+/** Every record kind the journal folds into, by its name. */
+export const RECORDS = {
+  store: Store,
+  zone: Zone,
+  position: Position,
+  account: Account,
+  plot: Plot,
+  'harvest-lot': HarvestLot,
+  ferment: Ferment,
+  'still-run': StillRun,
+  'spirit-lot': SpiritLot,
+  vat: Vat,
+  cask: Cask,
+  filling: Filling,
+  gauge: Gauge,
+  'filling-event': FillingEvent,
+  sample: Sample,
+  posting: Posting,
+  stocktake: Stocktake,
+  'stocktake-line': StocktakeLine,
+  'blend-plan': BlendPlanRecord,
+  blend: Blend,
+  'climate-import': ClimateImport,
+  'label-print': LabelPrint,
+  'held-act': HeldAct,
+  setting: Setting,
+} as const;
+export type RecordKind = keyof typeof RECORDS;
+export type RecordOf<K extends RecordKind> = z.infer<(typeof RECORDS)[K]>;
