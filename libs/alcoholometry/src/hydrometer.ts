@@ -1,0 +1,90 @@
+import { requireStrength, requireTemperature } from './density.ts';
+import { OutOfRangeError } from './out-of-range.ts';
+import { densityFromStrength, strengthFromDensity } from './strength.ts';
+
+/** The glass a hydrometer is blown from: cubic expansion and the temperature its scale holds at. */
+export type Glass = { readonly expansionPerC: number; readonly referenceC: number };
+
+/** Soda-lime glass graduated at 20 °C: the instrument the tables of OIML R 22 are for. */
+export const SODA_LIME_GLASS_20C: Glass = { expansionPerC: 25e-6, referenceC: 20 };
+/** Borosilicate glass graduated at 20 °C. The coefficient is from memory, not read in R 22. */
+export const BOROSILICATE_GLASS_20C: Glass = { expansionPerC: 10e-6, referenceC: 20 };
+/** No correction: an instrument whose reading already is the true density at its temperature. */
+export const NO_GLASS_CORRECTION: Glass = { expansionPerC: 0, referenceC: 20 };
+
+export type HydrometerReading = {
+  readonly temperatureC: number;
+  /** Default: {@link SODA_LIME_GLASS_20C}. */
+  readonly glass?: Glass;
+  /** Strength hidden by dissolved solids, % vol, added to the apparent strength. Default 0. */
+  readonly obscurationPercentVol?: number;
+} & (
+  | { readonly readingPercentVol: number; readonly readingDensityKgPerM3?: never }
+  | { readonly readingDensityKgPerM3: number; readonly readingPercentVol?: never }
+);
+
+/** True density of the liquid, kg/m³ at its temperature, from a hydrometer's reading on its density scale. */
+export function densityFromGlassReading(
+  readingDensityKgPerM3: number,
+  temperatureC: number,
+  glass: Glass = SODA_LIME_GLASS_20C,
+): number {
+  requireTemperature(temperatureC);
+  return readingDensityKgPerM3 * (1 - glass.expansionPerC * (temperatureC - glass.referenceC));
+}
+
+/** Inverse of {@link densityFromGlassReading}: what the density scale shows. */
+export function glassReadingFromDensity(
+  densityKgPerM3: number,
+  temperatureC: number,
+  glass: Glass = SODA_LIME_GLASS_20C,
+): number {
+  requireTemperature(temperatureC);
+  return densityKgPerM3 / (1 - glass.expansionPerC * (temperatureC - glass.referenceC));
+}
+
+/**
+ * Strength at 20 °C, % vol, from a hydrometer read at another temperature.
+ *
+ * A reading in % vol means the strength whose density at the scale's reference temperature the stem
+ * shows; OIML R 22 calls it the apparent strength. The glass has grown or shrunk since, which the
+ * correction undoes; then the density at the liquid's temperature gives the strength.
+ *
+ * @throws OutOfRangeError if no mixture reads so at that temperature
+ * @see OIML R 22, tables for glass instruments; Directive 76/765/EEC for the instruments.
+ */
+export function strengthFromHydrometer(reading: HydrometerReading): number {
+  const glass = reading.glass ?? SODA_LIME_GLASS_20C;
+  const scaleDensity =
+    reading.readingPercentVol === undefined
+      ? reading.readingDensityKgPerM3
+      : densityFromStrength(reading.readingPercentVol, glass.referenceC);
+  const density = densityFromGlassReading(scaleDensity, reading.temperatureC, glass);
+  const apparent = strengthFromDensity(density, reading.temperatureC);
+  const obscuration = reading.obscurationPercentVol ?? 0;
+  if (!(obscuration >= 0 && apparent + obscuration <= 100)) {
+    throw new OutOfRangeError(
+      'obscuration',
+      obscuration,
+      { min: 0, max: 100 - apparent, unit: '% vol' },
+      'dissolved solids can only hide strength, and not beyond 100 % vol',
+    );
+  }
+  return apparent + obscuration;
+}
+
+/** What a hydrometer graduated in % vol shows in spirit of a strength at 20 °C; inverse of {@link strengthFromHydrometer}. */
+export function hydrometerReadingPercentVol(
+  strengthPercentVol: number,
+  temperatureC: number,
+  glass: Glass = SODA_LIME_GLASS_20C,
+  obscurationPercentVol = 0,
+): number {
+  const apparent = strengthPercentVol - obscurationPercentVol;
+  requireStrength(apparent, 'strength less obscuration');
+  const density = densityFromStrength(apparent, temperatureC);
+  return strengthFromDensity(
+    glassReadingFromDensity(density, temperatureC, glass),
+    glass.referenceC,
+  );
+}

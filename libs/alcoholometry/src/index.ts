@@ -1,0 +1,15 @@
+export * from './buoyancy.ts';
+export {
+  densityKgPerM3,
+  ethanolDensity20C,
+  MASS_FRACTION_RANGE,
+  STRENGTH_RANGE,
+  TEMPERATURE_RANGE,
+  waterDensity20C,
+} from './density.ts';
+export * from './hydrometer.ts';
+export * from './liquid.ts';
+export { OutOfRangeError, requireNotNegative, requireWithin, type Range } from './out-of-range.ts';
+export * from './reduction.ts';
+export * from './strength.ts';
+export * from './volume.ts';
