@@ -3,40 +3,114 @@
  * many times, decided once, and kept for good in the journal together with its outcome.
  */
 import { z } from 'zod';
-import { CalendarDate, Code, Id, Instant, Litres, Name, PositiveLitres, Remark, Share, StrengthPercentVol, TemperatureC } from './primitives.ts';
+import {
+  CalendarDate,
+  Code,
+  Id,
+  Instant,
+  Litres,
+  Name,
+  PositiveLitres,
+  Remark,
+  Share,
+  StrengthPercentVol,
+  TemperatureC,
+} from './primitives.ts';
 import { GaugeReadings } from './readings.ts';
-import { Account, CASK_CONDITIONS, CaskGeometry, Cooperage, Ferment, HarvestLot, Plot, StillRun, StocktakeScope } from './records.ts';
+import {
+  Account,
+  CASK_CONDITIONS,
+  CaskGeometry,
+  Cooperage,
+  Ferment,
+  HarvestLot,
+  Plot,
+  StillRun,
+  StocktakeScope,
+} from './records.ts';
 import type { Role } from './roles.ts';
 
-const register = <S extends z.ZodRawShape>(record: z.ZodObject<S>) => record.omit({ lastEntryId: true } as never) as unknown as z.ZodObject<Omit<S, 'lastEntryId'>, z.core.$strict>;
+const register = <S extends z.ZodRawShape>(record: z.ZodObject<S>) =>
+  record.omit({ lastEntryId: true } as never) as unknown as z.ZodObject<
+    Omit<S, 'lastEntryId'>,
+    z.core.$strict
+  >;
 
 export const ActBody = {
   // ---- places and parties -----------------------------------------------------------------------------------
-  'store.register': z.strictObject({ id: Id, code: Code, name: Name, timeZone: z.string().min(1), remark: Remark.nullable() }),
-  'zone.register': z.strictObject({ id: Id, storeId: Id, code: Code, name: Name, floor: z.int().min(-5).max(60) }),
+  'store.register': z.strictObject({
+    id: Id,
+    code: Code,
+    name: Name,
+    timeZone: z.string().min(1),
+    remark: Remark.nullable(),
+  }),
+  'zone.register': z.strictObject({
+    id: Id,
+    storeId: Id,
+    code: Code,
+    name: Name,
+    floor: z.int().min(-5).max(60),
+  }),
   'position.register': z.strictObject({
     zoneId: Id,
     positions: z
-      .array(z.strictObject({ id: Id, code: Code, row: Name, bay: Name, level: Name, slot: Name, capacity: z.int().min(1).max(1000), walkOrder: z.int().min(0) }))
+      .array(
+        z.strictObject({
+          id: Id,
+          code: Code,
+          row: Name,
+          bay: Name,
+          level: Name,
+          slot: Name,
+          capacity: z.int().min(1).max(1000),
+          walkOrder: z.int().min(0),
+        }),
+      )
       .min(1)
       .max(2000),
   }),
   'account.register': register(Account),
-  'vat.register': z.strictObject({ id: Id, code: Code, name: Name, storeId: Id, accountId: Id, capacityLitres: PositiveLitres }),
+  'vat.register': z.strictObject({
+    id: Id,
+    code: Code,
+    name: Name,
+    storeId: Id,
+    accountId: Id,
+    capacityLitres: PositiveLitres,
+  }),
 
   // ---- lineage ------------------------------------------------------------------------------------------------
   'plot.record': register(Plot),
   'harvest.record': register(HarvestLot),
   'ferment.record': register(Ferment),
   'still-run.record': register(StillRun),
-  'spirit-lot.record': z.strictObject({ id: Id, code: Code, name: Name, inputs: z.array(z.strictObject({ stillRunId: Id, share: Share })).min(1) }),
+  'spirit-lot.record': z.strictObject({
+    id: Id,
+    code: Code,
+    name: Name,
+    inputs: z.array(z.strictObject({ stillRunId: Id, share: Share })).min(1),
+  }),
 
   // ---- vats ---------------------------------------------------------------------------------------------------
   'spirit.receive': z.strictObject({ vatId: Id, lotId: Id, readings: GaugeReadings }),
-  'vat.gauge': z.strictObject({ vatId: Id, readings: GaugeReadings, cause: z.enum(['filling-difference', 'vat-difference']) }),
-  'vat.reduce': z.strictObject({ vatId: Id, waterLitres: PositiveLitres, waterTemperatureC: TemperatureC }),
+  'vat.gauge': z.strictObject({
+    vatId: Id,
+    readings: GaugeReadings,
+    cause: z.enum(['filling-difference', 'vat-difference']),
+  }),
+  'vat.reduce': z.strictObject({
+    vatId: Id,
+    waterLitres: PositiveLitres,
+    waterTemperatureC: TemperatureC,
+  }),
   'vat.transfer': z.strictObject({ fromVatId: Id, toVatId: Id, bulkLitresAt20C: PositiveLitres }),
-  'vat.deliver': z.strictObject({ vatId: Id, bulkLitresAt20C: PositiveLitres, to: Name, kind: z.enum(['delivered', 'bottled', 'destroyed']) }),
+  'vat.deliver': z.strictObject({
+    vatId: Id,
+    bulkLitresAt20C: PositiveLitres,
+    to: Name,
+    kind: z.enum(['delivered', 'bottled', 'destroyed']),
+  }),
 
   // ---- casks --------------------------------------------------------------------------------------------------
   'cask.register': z.strictObject({
@@ -51,27 +125,86 @@ export const ActBody = {
     earlierFillings: z.int().min(0).max(50),
     positionId: Id.nullable(),
   }),
-  'cask.fill': z.strictObject({ caskId: Id, fillingId: Id, vatId: Id, readings: GaugeReadings, positionId: Id.nullable() }),
+  'cask.fill': z.strictObject({
+    caskId: Id,
+    fillingId: Id,
+    vatId: Id,
+    readings: GaugeReadings,
+    positionId: Id.nullable(),
+  }),
   'cask.gauge': z.strictObject({ caskId: Id, readings: GaugeReadings }),
   'cask.move': z.strictObject({ caskId: Id, positionId: Id }),
-  'cask.top-up': z.strictObject({ caskId: Id, source: z.discriminatedUnion('kind', [z.strictObject({ kind: z.literal('vat'), vatId: Id }), z.strictObject({ kind: z.literal('cask'), caskId: Id })]), bulkLitresAt20C: PositiveLitres }),
-  'cask.re-rack': z.strictObject({ fromCaskId: Id, toCaskId: Id, fillingId: Id, readings: GaugeReadings.nullable(), positionId: Id.nullable() }),
-  'cask.sample': z.strictObject({ caskId: Id, sampleId: Id, code: Code, bulkLitresAt20C: PositiveLitres.max(20, 'a sample is at most 20 L'), purpose: Name }),
-  'cask.disgorge': z.strictObject({ caskId: Id, vatId: Id, readings: GaugeReadings.nullable(), bulkLitresAt20C: PositiveLitres.nullable(), planId: Id.nullable() }),
-  'cask.inspect': z.strictObject({ caskId: Id, condition: z.enum(CASK_CONDITIONS), finding: Remark }),
+  'cask.top-up': z.strictObject({
+    caskId: Id,
+    source: z.discriminatedUnion('kind', [
+      z.strictObject({ kind: z.literal('vat'), vatId: Id }),
+      z.strictObject({ kind: z.literal('cask'), caskId: Id }),
+    ]),
+    bulkLitresAt20C: PositiveLitres,
+  }),
+  'cask.re-rack': z.strictObject({
+    fromCaskId: Id,
+    toCaskId: Id,
+    fillingId: Id,
+    readings: GaugeReadings.nullable(),
+    positionId: Id.nullable(),
+  }),
+  'cask.sample': z.strictObject({
+    caskId: Id,
+    sampleId: Id,
+    code: Code,
+    bulkLitresAt20C: PositiveLitres.max(20, 'a sample is at most 20 L'),
+    purpose: Name,
+  }),
+  'cask.disgorge': z.strictObject({
+    caskId: Id,
+    vatId: Id,
+    readings: GaugeReadings.nullable(),
+    bulkLitresAt20C: PositiveLitres.nullable(),
+    planId: Id.nullable(),
+  }),
+  'cask.inspect': z.strictObject({
+    caskId: Id,
+    condition: z.enum(CASK_CONDITIONS),
+    finding: Remark,
+  }),
   'cask.note': z.strictObject({ caskId: Id, text: Remark.min(1, 'must not be empty') }),
   'cask.alias': z.strictObject({ caskId: Id, alias: z.string().trim().min(1).max(60) }),
   'cask.hold': z.strictObject({ caskId: Id, reason: Name.nullable() }),
   'cask.change-owner': z.strictObject({ caskId: Id, accountId: Id }),
   'cask.retire': z.strictObject({ caskId: Id, reason: Name }),
-  'gauge.judge': z.strictObject({ gaugeId: Id, verdict: z.enum(['confirmed', 'dismissed']), reason: Remark }),
+  'gauge.judge': z.strictObject({
+    gaugeId: Id,
+    verdict: z.enum(['confirmed', 'dismissed']),
+    reason: Remark,
+  }),
 
   // ---- stock-take ---------------------------------------------------------------------------------------------
-  'stocktake.open': z.strictObject({ id: Id, code: Code, title: Name, scope: StocktakeScope, blind: z.boolean() }),
-  'stocktake.count': z.strictObject({ stocktakeId: Id, scanned: z.string().trim().min(1).max(200), caskId: Id.nullable(), positionId: Id.nullable(), damagedLabel: z.boolean() }),
+  'stocktake.open': z.strictObject({
+    id: Id,
+    code: Code,
+    title: Name,
+    scope: StocktakeScope,
+    blind: z.boolean(),
+  }),
+  'stocktake.count': z.strictObject({
+    stocktakeId: Id,
+    scanned: z.string().trim().min(1).max(200),
+    caskId: Id.nullable(),
+    positionId: Id.nullable(),
+    damagedLabel: z.boolean(),
+  }),
   'stocktake.reconcile': z.strictObject({
     stocktakeId: Id,
-    resolutions: z.array(z.strictObject({ lineId: z.string(), resolution: z.enum(['move-to-found', 'leave-as-book', 'search-again', 'note-unknown']), reason: Name })).max(10_000),
+    resolutions: z
+      .array(
+        z.strictObject({
+          lineId: z.string(),
+          resolution: z.enum(['move-to-found', 'leave-as-book', 'search-again', 'note-unknown']),
+          reason: Name,
+        }),
+      )
+      .max(10_000),
   }),
   'stocktake.sign': z.strictObject({ stocktakeId: Id, statement: Name }),
 
@@ -85,19 +218,59 @@ export const ActBody = {
     targetStrengthPercentVol: StrengthPercentVol,
     request: z.record(z.string(), z.unknown()),
     answer: z.record(z.string(), z.unknown()),
-    parts: z.array(z.strictObject({ fillingId: Id, bulkLitresAt20C: PositiveLitres, strengthPercentVol: StrengthPercentVol, whole: z.boolean() })).min(1).max(5000),
+    parts: z
+      .array(
+        z.strictObject({
+          fillingId: Id,
+          bulkLitresAt20C: PositiveLitres,
+          strengthPercentVol: StrengthPercentVol,
+          whole: z.boolean(),
+        }),
+      )
+      .min(1)
+      .max(5000),
     waterLitresAt20C: Litres,
   }),
   'plan.reserve': z.strictObject({ planId: Id, vatId: Id }),
   'plan.cancel': z.strictObject({ planId: Id, reason: Name }),
-  'plan.complete': z.strictObject({ planId: Id, blendId: Id, code: Code, name: Name, readings: GaugeReadings }),
+  'plan.complete': z.strictObject({
+    planId: Id,
+    blendId: Id,
+    code: Code,
+    name: Name,
+    readings: GaugeReadings,
+  }),
 
   // ---- climate, labels, settings, corrections -------------------------------------------------------------------
-  'climate.import': z.strictObject({ zoneId: Id, logger: Name, contentSha256: z.string().length(64), rowCount: z.int().min(1), rejectedCount: z.int().min(0), firstAt: Instant, lastAt: Instant }),
-  'label.print': z.strictObject({ subjects: z.array(z.strictObject({ kind: z.enum(['cask', 'position', 'sample', 'blend']), id: Id })).min(1).max(5000), templateId: z.string().min(1).max(80), reason: Name.nullable(), copies: z.int().min(1).max(20) }),
-  'setting.set': z.strictObject({ key: z.string().min(1).max(80), value: z.unknown(), effectiveFrom: CalendarDate }),
+  'climate.import': z.strictObject({
+    zoneId: Id,
+    logger: Name,
+    contentSha256: z.string().length(64),
+    rowCount: z.int().min(1),
+    rejectedCount: z.int().min(0),
+    firstAt: Instant,
+    lastAt: Instant,
+  }),
+  'label.print': z.strictObject({
+    subjects: z
+      .array(z.strictObject({ kind: z.enum(['cask', 'position', 'sample', 'blend']), id: Id }))
+      .min(1)
+      .max(5000),
+    templateId: z.string().min(1).max(80),
+    reason: Name.nullable(),
+    copies: z.int().min(1).max(20),
+  }),
+  'setting.set': z.strictObject({
+    key: z.string().min(1).max(80),
+    value: z.unknown(),
+    effectiveFrom: CalendarDate,
+  }),
   'entry.reverse': z.strictObject({ entryId: Id, reason: Name }),
-  'held.settle': z.strictObject({ heldActId: Id, verdict: z.enum(['try-again', 'discard']), reason: Name }),
+  'held.settle': z.strictObject({
+    heldActId: Id,
+    verdict: z.enum(['try-again', 'discard']),
+    reason: Name,
+  }),
 } as const;
 
 export type ActKind = keyof typeof ActBody;
@@ -117,10 +290,20 @@ export type ActOf<K extends ActKind> = Envelope & { kind: K; body: BodyOf<K> };
 export type Act = { [K in ActKind]: ActOf<K> }[ActKind];
 
 const envelopes = ACT_KINDS.map((kind) =>
-  z.strictObject({ id: Id, kind: z.literal(kind), happenedAt: Instant, deviceId: z.string().max(60).optional(), offline: z.boolean().optional(), body: ActBody[kind] }),
+  z.strictObject({
+    id: Id,
+    kind: z.literal(kind),
+    happenedAt: Instant,
+    deviceId: z.string().max(60).optional(),
+    offline: z.boolean().optional(),
+    body: ActBody[kind],
+  }),
 );
 /** Any act, told apart by `kind`. */
-export const Act = z.discriminatedUnion('kind', envelopes as unknown as [(typeof envelopes)[0]]) as unknown as z.ZodType<Act>;
+export const Act = z.discriminatedUnion(
+  'kind',
+  envelopes as unknown as [(typeof envelopes)[0]],
+) as unknown as z.ZodType<Act>;
 
 /** The least role that may do each act. */
 export const ACT_ROLE = {

@@ -6,7 +6,12 @@ export type Method = 'GET' | 'POST' | 'DELETE';
 /** `public` needs no sign-in; `signed-in` needs any; a role needs that role. */
 export type Access = Role | 'public' | 'signed-in';
 
-export interface Endpoint<P extends z.ZodType = z.ZodType, Q extends z.ZodType = z.ZodType, B extends z.ZodType = z.ZodType, R extends z.ZodType = z.ZodType> {
+export interface Endpoint<
+  P extends z.ZodType = z.ZodType,
+  Q extends z.ZodType = z.ZodType,
+  B extends z.ZodType = z.ZodType,
+  R extends z.ZodType = z.ZodType,
+> {
   readonly method: Method;
   /** Path with `:name` parameters, beginning with /api. */
   readonly path: string;
@@ -23,7 +28,12 @@ export interface Endpoint<P extends z.ZodType = z.ZodType, Q extends z.ZodType =
 const Nothing = z.strictObject({});
 type Nothing = typeof Nothing;
 
-export function endpoint<P extends z.ZodType = Nothing, Q extends z.ZodType = Nothing, B extends z.ZodType = Nothing, R extends z.ZodType = z.ZodType>(e: {
+export function endpoint<
+  P extends z.ZodType = Nothing,
+  Q extends z.ZodType = Nothing,
+  B extends z.ZodType = Nothing,
+  R extends z.ZodType = z.ZodType,
+>(e: {
   method: Method;
   path: string;
   summary: string;
@@ -34,15 +44,31 @@ export function endpoint<P extends z.ZodType = Nothing, Q extends z.ZodType = No
   response: R;
   file?: string;
 }): Endpoint<P, Q, B, R> {
-  return { params: Nothing as unknown as P, query: Nothing as unknown as Q, body: Nothing as unknown as B, ...e };
+  return {
+    params: Nothing as unknown as P,
+    query: Nothing as unknown as Q,
+    body: Nothing as unknown as B,
+    ...e,
+  };
 }
 
 /** What a handler gets and a caller gives. */
-export type InputOf<E> = E extends Endpoint<infer P, infer Q, infer B> ? { params: z.infer<P>; query: z.infer<Q>; body: z.infer<B> } : never;
-export type CallOf<E> = E extends Endpoint<infer P, infer Q, infer B> ? { params?: z.input<P>; query?: z.input<Q>; body?: z.input<B> } : never;
-export type AnswerOf<E> = E extends Endpoint<z.ZodType, z.ZodType, z.ZodType, infer R> ? z.infer<R> : never;
+export type InputOf<E> =
+  E extends Endpoint<infer P, infer Q, infer B>
+    ? { params: z.infer<P>; query: z.infer<Q>; body: z.infer<B> }
+    : never;
+export type CallOf<E> =
+  E extends Endpoint<infer P, infer Q, infer B>
+    ? { params?: z.input<P>; query?: z.input<Q>; body?: z.input<B> }
+    : never;
+export type AnswerOf<E> =
+  E extends Endpoint<z.ZodType, z.ZodType, z.ZodType, infer R> ? z.infer<R> : never;
 
 /** A page of a list. `next` is the key to ask the following page with; null at the end. */
-export const pageOf = <T extends z.ZodType>(row: T) => z.strictObject({ rows: z.array(row), next: z.string().nullable() });
-export const PageQuery = { after: z.string().max(400).optional(), limit: z.coerce.number().int().min(1).max(500).default(50) };
+export const pageOf = <T extends z.ZodType>(row: T) =>
+  z.strictObject({ rows: z.array(row), next: z.string().nullable() });
+export const PageQuery = {
+  after: z.string().max(400).optional(),
+  limit: z.coerce.number().int().min(1).max(500).default(50),
+};
 export const ById = z.strictObject({ id: z.uuid() });

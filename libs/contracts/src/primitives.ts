@@ -4,13 +4,17 @@ import { z } from 'zod';
 /** UUIDv7 (RFC 9562), made where the thing happened. */
 export const Id = z.uuid();
 /** ISO 8601 instant in UTC with milliseconds, e.g. 2026-03-01T09:30:00.000Z. */
-export const Instant = z.iso.datetime({ precision: 3, error: 'an instant in UTC with milliseconds is needed, like 2026-03-01T09:30:00.000Z' });
+export const Instant = z.iso.datetime({
+  precision: 3,
+  error: 'an instant in UTC with milliseconds is needed, like 2026-03-01T09:30:00.000Z',
+});
 export const CalendarDate = z.iso.date({ error: 'a date is needed, like 2026-03-01' });
 /** Calendar month, e.g. 2026-03. */
 export const Month = z.string().regex(/^\d{4}-(0[1-9]|1[0-2])$/, 'a month is needed, like 2026-03');
 
 const between = (low: number, high: number, unit: string) =>
-  z.number({ error: `a number in ${unit} is needed` })
+  z
+    .number({ error: `a number in ${unit} is needed` })
     .min(low, `must be at least ${String(low)} ${unit}`)
     .max(high, `must be at most ${String(high)} ${unit}`);
 
@@ -29,7 +33,11 @@ export const Millimetres = between(0, 10_000, 'mm');
 export const Share = between(0, 1, '(share of 1)');
 
 /** Name or description typed by a person. */
-export const Name = z.string().trim().min(1, 'must not be empty').max(120, 'must be at most 120 characters');
+export const Name = z
+  .string()
+  .trim()
+  .min(1, 'must not be empty')
+  .max(120, 'must be at most 120 characters');
 export const Remark = z.string().trim().max(2000, 'must be at most 2000 characters');
 /** Short code as printed: capitals, digits, hyphen, dot, slash. */
 export const Code = z

@@ -3,21 +3,49 @@
  * a cask, a filling, a vat … for the server, the web app and the command line.
  */
 import { z } from 'zod';
-import { CalendarDate, Code, Id, Instant, Litres, Milligrams, Month, Name, Remark, StrengthPercentVol } from './primitives.ts';
+import {
+  CalendarDate,
+  Code,
+  Id,
+  Instant,
+  Litres,
+  Milligrams,
+  Month,
+  Name,
+  Remark,
+  StrengthPercentVol,
+} from './primitives.ts';
 import { FigureUncertainties, GaugeReadings, LiquidFigures } from './readings.ts';
 
 /** A liquid as conserved masses: water, and ethanol by the spirit lot it came from. */
-export const Content = z.strictObject({ waterMg: Milligrams, ethanolMgByLot: z.record(Id, Milligrams) });
+export const Content = z.strictObject({
+  waterMg: Milligrams,
+  ethanolMgByLot: z.record(Id, Milligrams),
+});
 export type Content = z.infer<typeof Content>;
 
 /** The last journal entry that changed this record. */
 const lastEntryId = Id;
 
 // ---- places -------------------------------------------------------------------------------------------------
-export const Store = z.strictObject({ id: Id, code: Code, name: Name, timeZone: z.string(), remark: Remark.nullable(), lastEntryId });
+export const Store = z.strictObject({
+  id: Id,
+  code: Code,
+  name: Name,
+  timeZone: z.string(),
+  remark: Remark.nullable(),
+  lastEntryId,
+});
 export type Store = z.infer<typeof Store>;
 
-export const Zone = z.strictObject({ id: Id, storeId: Id, code: Code, name: Name, floor: z.int(), lastEntryId });
+export const Zone = z.strictObject({
+  id: Id,
+  storeId: Id,
+  code: Code,
+  name: Name,
+  floor: z.int(),
+  lastEntryId,
+});
 export type Zone = z.infer<typeof Zone>;
 
 export const Position = z.strictObject({
@@ -38,7 +66,14 @@ export const Position = z.strictObject({
 });
 export type Position = z.infer<typeof Position>;
 
-export const Account = z.strictObject({ id: Id, code: Code, name: Name, kind: z.enum(['own', 'customer']), remark: Remark.nullable(), lastEntryId });
+export const Account = z.strictObject({
+  id: Id,
+  code: Code,
+  name: Name,
+  kind: z.enum(['own', 'customer']),
+  remark: Remark.nullable(),
+  lastEntryId,
+});
 export type Account = z.infer<typeof Account>;
 
 // ---- lineage ------------------------------------------------------------------------------------------------
@@ -227,7 +262,12 @@ export const ExpectedFigures = z.strictObject({
 });
 export type ExpectedFigures = z.infer<typeof ExpectedFigures>;
 
-export const GaugeVerdict = z.enum(['as-expected', 'possible-leak', 'possible-blunder', 'no-forecast']);
+export const GaugeVerdict = z.enum([
+  'as-expected',
+  'possible-leak',
+  'possible-blunder',
+  'no-forecast',
+]);
 export const Gauge = z.strictObject({
   id: Id,
   fillingId: Id,
@@ -254,7 +294,17 @@ export const FillingEvent = z.strictObject({
   id: Id,
   fillingId: Id,
   at: Instant,
-  kind: z.enum(['filled', 'sample', 'top-up', 'moved', 're-racked', 'leak-found', 'repaired', 'part-drawn', 'emptied']),
+  kind: z.enum([
+    'filled',
+    'sample',
+    'top-up',
+    'moved',
+    're-racked',
+    'leak-found',
+    'repaired',
+    'part-drawn',
+    'emptied',
+  ]),
   bulkLitresAt20C: z.number().nullable(),
   strengthPercentVol: z.number().nullable(),
   zoneId: Id.nullable(),
@@ -262,12 +312,35 @@ export const FillingEvent = z.strictObject({
 });
 export type FillingEvent = z.infer<typeof FillingEvent>;
 
-export const Sample = z.strictObject({ id: Id, code: Code, fillingId: Id, caskId: Id, takenAt: Instant, bulkLitresAt20C: z.number(), strengthPercentVol: z.number(), purpose: Name, lastEntryId });
+export const Sample = z.strictObject({
+  id: Id,
+  code: Code,
+  fillingId: Id,
+  caskId: Id,
+  takenAt: Instant,
+  bulkLitresAt20C: z.number(),
+  strengthPercentVol: z.number(),
+  purpose: Name,
+  lastEntryId,
+});
 export type Sample = z.infer<typeof Sample>;
 
 // ---- alcohol account ----------------------------------------------------------------------------------------
 export const POSTING_CAUSES = [
-  'received', 'filled', 'disgorged', 're-racked', 'topped-up', 'transferred', 'gauge-difference', 'filling-difference', 'vat-difference', 'sample', 'delivered', 'bottled', 'destroyed', 'ownership',
+  'received',
+  'filled',
+  'disgorged',
+  're-racked',
+  'topped-up',
+  'transferred',
+  'gauge-difference',
+  'filling-difference',
+  'vat-difference',
+  'sample',
+  'delivered',
+  'bottled',
+  'destroyed',
+  'ownership',
 ] as const;
 /** One signed line of the duty-suspended ledger, in milligrams of ethanol. Never edited; a reversal adds its negative. */
 export const Posting = z.strictObject({
@@ -287,7 +360,11 @@ export const Posting = z.strictObject({
 export type Posting = z.infer<typeof Posting>;
 
 // ---- stock-take ---------------------------------------------------------------------------------------------
-export const StocktakeScope = z.strictObject({ storeId: Id, zoneIds: z.array(Id), rows: z.array(z.string()) });
+export const StocktakeScope = z.strictObject({
+  storeId: Id,
+  zoneIds: z.array(Id),
+  rows: z.array(z.string()),
+});
 export type StocktakeScope = z.infer<typeof StocktakeScope>;
 
 export const Stocktake = z.strictObject({
@@ -329,7 +406,14 @@ export const StocktakeLine = z.strictObject({
 export type StocktakeLine = z.infer<typeof StocktakeLine>;
 
 // ---- blends -------------------------------------------------------------------------------------------------
-export const PlannedPart = z.strictObject({ fillingId: Id, caskId: Id, caskCode: Code, bulkLitresAt20C: z.number(), strengthPercentVol: z.number(), whole: z.boolean() });
+export const PlannedPart = z.strictObject({
+  fillingId: Id,
+  caskId: Id,
+  caskCode: Code,
+  bulkLitresAt20C: z.number(),
+  strengthPercentVol: z.number(),
+  whole: z.boolean(),
+});
 export type PlannedPart = z.infer<typeof PlannedPart>;
 export const BlendPlanRecord = z.strictObject({
   id: Id,
@@ -364,7 +448,9 @@ export const Blend = z.strictObject({
   /** Share of ethanol mass by spirit lot; sums to 1. */
   lotShares: z.record(Id, z.number()),
   plotShares: z.record(Id, z.number()),
-  fillings: z.array(z.strictObject({ fillingId: Id, caskId: Id, caskCode: Code, ethanolShare: z.number() })),
+  fillings: z.array(
+    z.strictObject({ fillingId: Id, caskId: Id, caskCode: Code, ethanolShare: z.number() }),
+  ),
   lastEntryId,
 });
 export type Blend = z.infer<typeof Blend>;
@@ -383,7 +469,16 @@ export const ClimateImport = z.strictObject({
 });
 export type ClimateImport = z.infer<typeof ClimateImport>;
 
-export const LabelPrint = z.strictObject({ id: Id, subjectKind: z.enum(['cask', 'position', 'sample', 'blend']), subjectId: Id, templateId: z.string(), reason: z.string().nullable(), copies: z.int(), at: Instant, lastEntryId });
+export const LabelPrint = z.strictObject({
+  id: Id,
+  subjectKind: z.enum(['cask', 'position', 'sample', 'blend']),
+  subjectId: Id,
+  templateId: z.string(),
+  reason: z.string().nullable(),
+  copies: z.int(),
+  at: Instant,
+  lastEntryId,
+});
 export type LabelPrint = z.infer<typeof LabelPrint>;
 
 /** An act that arrived but could not be applied: kept whole, with the reason, until a keeper settles it. */
@@ -400,7 +495,12 @@ export const HeldAct = z.strictObject({
 });
 export type HeldAct = z.infer<typeof HeldAct>;
 
-export const Setting = z.strictObject({ id: z.string(), value: z.unknown(), effectiveFrom: CalendarDate, lastEntryId });
+export const Setting = z.strictObject({
+  id: z.string(),
+  value: z.unknown(),
+  effectiveFrom: CalendarDate,
+  lastEntryId,
+});
 export type Setting = z.infer<typeof Setting>;
 
 /** Every record kind the journal folds into, by its name. */

@@ -1,0 +1,28 @@
+import { blendsApi } from './blends.ts';
+import { booksApi } from './books.ts';
+import { casksApi } from './casks.ts';
+import { importsApi } from './imports.ts';
+import { jobsApi } from './jobs.ts';
+import { journalApi } from './journal.ts';
+import { labelsApi } from './labels.ts';
+import { lineageApi } from './lineage.ts';
+import { maturationApi } from './maturation.ts';
+import { placesApi } from './places.ts';
+import { sessionApi } from './session.ts';
+import { stocktakesApi } from './stocktakes.ts';
+
+/** Every endpoint of the program, by feature. Server, client, OpenAPI and the tests all walk this one table. */
+export const api = {
+  session: sessionApi,
+  journal: journalApi,
+  casks: casksApi,
+  places: placesApi,
+  lineage: lineageApi,
+  maturation: maturationApi,
+  jobs: jobsApi,
+  labels: labelsApi,
+  stocktakes: stocktakesApi,
+  blends: blendsApi,
+  books: booksApi,
+  imports: importsApi,
+} as const;

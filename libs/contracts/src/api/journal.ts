@@ -1,0 +1,117 @@
+import { z } from 'zod';
+import { Act, JournalEntry } from '../acts.ts';
+import { ById, endpoint, PageQuery, pageOf } from '../endpoint.ts';
+import { Id, Instant } from '../primitives.ts';
+import { Problem } from '../problem.ts';
+import { HeldAct } from '../records.ts';
+
+/** How one sent act ended. `held` means: kept, not applied, waiting for a keeper. */
+export const ActResult = z.strictObject({
+  id: Id,
+  status: z.enum(['applied', 'already-applied', 'held', 'refused']),
+  entry: JournalEntry.nullable(),
+  problem: Problem.nullable(),
+});
+export type ActResult = z.infer<typeof ActResult>;
+
+/** A journal entry told in words, for people. */
+export const HistoryLine = z.strictObject({
+  seq: z.int(),
+  id: Id,
+  kind: z.string(),
+  happenedAt: Instant,
+  receivedAt: Instant,
+  actorName: z.string(),
+  words: z.string(),
+  reversedBy: Id.nullable(),
+  reversible: z.boolean(),
+});
+export type HistoryLine = z.infer<typeof HistoryLine>;
+
+export const VerifyReport = z.strictObject({
+  entries: z.int(),
+  records: z.int(),
+  ok: z.boolean(),
+  lastHash: z.string(),
+  /** First failures found, each naming the entry or record. */
+  failures: z.array(
+    z.strictObject({
+      what: z.string(),
+      entrySeq: z.int().nullable(),
+      entryId: z.string().nullable(),
+      record: z.string().nullable(),
+    }),
+  ),
+  conservation: z.strictObject({
+    ethanolInMg: z.number(),
+    ethanolHeldMg: z.number(),
+    ethanolOutMg: z.number(),
+    differenceMg: z.number(),
+  }),
+});
+export type VerifyReport = z.infer<typeof VerifyReport>;
+
+export const journalApi = {
+  submit: endpoint({
+    method: 'POST',
+    path: '/api/acts',
+    summary: 'Do one act; refused acts change nothing',
+    access: 'signed-in',
+    body: Act,
+    response: ActResult,
+  }),
+  submitMany: endpoint({
+    method: 'POST',
+    path: '/api/acts/batch',
+    summary: 'Send several acts in order; each is applied, held or refused on its own',
+    access: 'signed-in',
+    body: z.strictObject({ acts: z.array(z.unknown()).min(1).max(1000) }),
+    response: z.strictObject({ results: z.array(ActResult) }),
+  }),
+  rehearse: endpoint({
+    method: 'POST',
+    path: '/api/acts/rehearsal',
+    summary: 'Say what an act would come to, and change nothing',
+    access: 'signed-in',
+    body: Act,
+    response: z.strictObject({ outcome: z.record(z.string(), z.unknown()) }),
+  }),
+  list: endpoint({
+    method: 'GET',
+    path: '/api/journal',
+    summary: 'The journal, newest first',
+    access: 'read',
+    query: z.strictObject({
+      ...PageQuery,
+      subject: z.string().max(80).optional(),
+      kind: z.string().max(40).optional(),
+    }),
+    response: pageOf(HistoryLine),
+  }),
+  entry: endpoint({
+    method: 'GET',
+    path: '/api/journal/:id',
+    summary: 'One entry, whole',
+    access: 'read',
+    params: ById,
+    response: JournalEntry,
+  }),
+  verify: endpoint({
+    method: 'POST',
+    path: '/api/journal/verification',
+    summary: 'Check chain, conservation and every state record against the fold (a job)',
+    access: 'keep',
+    response: z.strictObject({ jobId: Id }),
+  }),
+  held: endpoint({
+    method: 'GET',
+    path: '/api/held-acts',
+    summary: 'Acts that could not be applied and wait for a keeper',
+    access: 'read',
+    query: z.strictObject({
+      ...PageQuery,
+      status: z.enum(['open', 'applied', 'discarded']).default('open'),
+    }),
+    response: pageOf(HeldAct),
+  }),
+};

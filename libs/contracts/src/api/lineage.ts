@@ -1,0 +1,111 @@
+import { z } from 'zod';
+import { endpoint, PageQuery, pageOf } from '../endpoint.ts';
+import { Id } from '../primitives.ts';
+import { Ferment, HarvestLot, Plot, SpiritLot, StillRun } from '../records.ts';
+
+export const LineageKind = z.enum([
+  'plot',
+  'harvest-lot',
+  'ferment',
+  'still-run',
+  'spirit-lot',
+  'vat',
+  'filling',
+  'blend',
+]);
+export type LineageKind = z.infer<typeof LineageKind>;
+
+/** Nodes and weighted arrows from plot to the thing asked about. `share` is of the ethanol in the thing below. */
+export const LineageGraph = z.strictObject({
+  nodes: z.array(
+    z.strictObject({
+      key: z.string(),
+      kind: LineageKind,
+      id: Id,
+      code: z.string(),
+      name: z.string(),
+      detail: z.string(),
+      share: z.number(),
+    }),
+  ),
+  arrows: z.array(z.strictObject({ from: z.string(), to: z.string(), share: z.number() })),
+});
+export type LineageGraph = z.infer<typeof LineageGraph>;
+
+/** Where some of a plot's (lot's …) alcohol is now. */
+export const RecallLine = z.strictObject({
+  vesselKind: z.enum(['cask', 'vat']),
+  vesselId: Id,
+  code: z.string(),
+  fillingId: Id.nullable(),
+  share: z.number(),
+  bulkLitresAt20C: z.number(),
+  litresPureAlcoholOfIt: z.number(),
+  positionCode: z.string().nullable(),
+});
+export type RecallLine = z.infer<typeof RecallLine>;
+
+export const lineageApi = {
+  plots: endpoint({
+    method: 'GET',
+    path: '/api/plots',
+    summary: 'Plots',
+    access: 'read',
+    response: z.strictObject({ rows: z.array(Plot) }),
+  }),
+  harvests: endpoint({
+    method: 'GET',
+    path: '/api/harvest-lots',
+    summary: 'Harvest lots, newest first',
+    access: 'read',
+    query: z.strictObject({ ...PageQuery, plotId: Id.optional() }),
+    response: pageOf(HarvestLot),
+  }),
+  ferments: endpoint({
+    method: 'GET',
+    path: '/api/ferments',
+    summary: 'Ferments, newest first',
+    access: 'read',
+    query: z.strictObject(PageQuery),
+    response: pageOf(Ferment),
+  }),
+  stillRuns: endpoint({
+    method: 'GET',
+    path: '/api/still-runs',
+    summary: 'Distillation runs, newest first',
+    access: 'read',
+    query: z.strictObject(PageQuery),
+    response: pageOf(StillRun),
+  }),
+  lots: endpoint({
+    method: 'GET',
+    path: '/api/spirit-lots',
+    summary: 'Spirit lots, newest first',
+    access: 'read',
+    query: z.strictObject(PageQuery),
+    response: pageOf(SpiritLot),
+  }),
+  trace: endpoint({
+    method: 'GET',
+    path: '/api/lineage/:kind/:id',
+    summary: 'From a cask’s filling, vat, lot or blend back to its plots',
+    access: 'read',
+    params: z.strictObject({ kind: LineageKind, id: Id }),
+    response: LineageGraph,
+  }),
+  recall: endpoint({
+    method: 'GET',
+    path: '/api/recall/:kind/:id',
+    summary: 'From a plot, harvest, ferment, run or lot to every vessel that holds some of it',
+    access: 'read',
+    params: z.strictObject({
+      kind: z.enum(['plot', 'harvest-lot', 'ferment', 'still-run', 'spirit-lot']),
+      id: Id,
+    }),
+    response: z.strictObject({
+      rows: z.array(RecallLine),
+      litresPureAlcohol: z.number(),
+      casks: z.int(),
+    }),
+  }),
+};

@@ -1,0 +1,208 @@
+import { z } from 'zod';
+import { ById, endpoint } from '../endpoint.ts';
+import { CalendarDate, Id, Instant, Month } from '../primitives.ts';
+import { ClimateImport, ExpectedFigures } from '../records.ts';
+
+/** 5, 10, 50, 90 and 95 % quantiles of a forecast figure. */
+export const Quantiles = z.strictObject({
+  q05: z.number(),
+  q10: z.number(),
+  q50: z.number(),
+  q90: z.number(),
+  q95: z.number(),
+});
+export type Quantiles = z.infer<typeof Quantiles>;
+export const ForecastPoint = z.strictObject({
+  on: CalendarDate,
+  bulkLitresAt20C: Quantiles,
+  strengthPercentVol: Quantiles,
+  litresPureAlcohol: Quantiles,
+});
+export type ForecastPoint = z.infer<typeof ForecastPoint>;
+
+export const ForecastQuery = z.strictObject({
+  years: z.coerce.number().min(1).max(40).default(10),
+  floorPercentVol: z.coerce.number().min(0).max(100).default(40),
+  leastLitres: z.coerce.number().min(0).max(10_000).optional(),
+});
+
+/** When a floor is crossed; `never` is the chance that it isn't within the horizon. */
+export const Crossing = z.strictObject({
+  threshold: z.number(),
+  unit: z.string(),
+  q10: CalendarDate.nullable(),
+  q50: CalendarDate.nullable(),
+  q90: CalendarDate.nullable(),
+  never: z.number(),
+});
+export type Crossing = z.infer<typeof Crossing>;
+
+export const FillingForecast = z.strictObject({
+  fillingId: Id,
+  calibrationId: z.string(),
+  calibratedAt: Instant,
+  /** How much of the climate behind it was measured rather than filled from a climatology. */
+  climateMeasuredShare: z.number(),
+  /** From fill to horizon, monthly: before today it is the model's account of the past. */
+  points: z.array(ForecastPoint),
+  measured: z.array(
+    z.strictObject({
+      on: CalendarDate,
+      bulkLitresAt20C: z.number(),
+      strengthPercentVol: z.number(),
+      litresPureAlcohol: z.number(),
+      uLitres: z.number(),
+      uPercentVol: z.number(),
+      verdict: z.string(),
+    }),
+  ),
+  /** What had been forecast for each gauge before it was taken. */
+  stood: z.array(z.strictObject({ on: CalendarDate, expected: ExpectedFigures })),
+  floor: Crossing,
+  leastVolume: Crossing.nullable(),
+  lossToDate: z.strictObject({
+    soakageLitres: z.number(),
+    ethanolLitres: z.number(),
+    waterLitres: z.number(),
+    leakLitres: z.number(),
+    samplesLitres: z.number(),
+    gaugeDifferenceLitres: z.number(),
+  }),
+  assumptions: z.array(z.string()),
+});
+export type FillingForecast = z.infer<typeof FillingForecast>;
+
+export const StockForecast = z.strictObject({
+  casks: z.int(),
+  calibrationId: z.string(),
+  points: z.array(ForecastPoint),
+  belowFloor: z.array(z.strictObject({ on: CalendarDate, expectedCasks: z.number() })),
+  assumptions: z.array(z.string()),
+});
+export type StockForecast = z.infer<typeof StockForecast>;
+
+export const ClimateDay = z.strictObject({
+  on: CalendarDate,
+  meanC: z.number(),
+  minC: z.number(),
+  maxC: z.number(),
+  relativeHumidityPercent: z.number(),
+});
+export const ClimateMonth = z.strictObject({
+  month: Month,
+  meanC: z.number(),
+  relativeHumidityPercent: z.number(),
+  measuredShare: z.number(),
+});
+export const ClimateView = z.strictObject({
+  zoneId: Id,
+  imports: z.array(ClimateImport),
+  days: z.array(ClimateDay),
+  months: z.array(ClimateMonth),
+  gaps: z.array(z.strictObject({ from: CalendarDate, to: CalendarDate, days: z.int() })),
+});
+export type ClimateView = z.infer<typeof ClimateView>;
+
+export const ClimateImportReport = z.strictObject({
+  rowsRead: z.int(),
+  rowsAccepted: z.int(),
+  rejected: z.array(z.strictObject({ line: z.int(), reason: z.string() })),
+  rejectedCount: z.int(),
+  remarks: z.array(z.string()),
+  firstAt: Instant.nullable(),
+  lastAt: Instant.nullable(),
+  days: z.int(),
+  applied: z.boolean(),
+});
+export type ClimateImportReport = z.infer<typeof ClimateImportReport>;
+
+export const RegaugeSuggestion = z.strictObject({
+  caskId: Id,
+  caskCode: z.string(),
+  positionCode: z.string().nullable(),
+  walkOrder: z.int().nullable(),
+  lastGaugedAt: Instant,
+  doubtLitresPureAlcohol: z.number(),
+  doubtRemovedLitresPureAlcohol: z.number(),
+  reason: z.string(),
+});
+
+export const maturationApi = {
+  filling: endpoint({
+    method: 'GET',
+    path: '/api/casks/:id/forecast',
+    summary: 'A cask’s forecast with intervals',
+    access: 'read',
+    params: ById,
+    query: ForecastQuery,
+    response: FillingForecast,
+  }),
+  stock: endpoint({
+    method: 'GET',
+    path: '/api/stock-forecast',
+    summary: 'Forecast of a store, zone, account or the whole stock',
+    access: 'read',
+    query: ForecastQuery.extend({
+      storeId: Id.optional(),
+      zoneId: Id.optional(),
+      accountId: Id.optional(),
+    }),
+    response: StockForecast,
+  }),
+  regauge: endpoint({
+    method: 'GET',
+    path: '/api/regauge-suggestions',
+    summary: 'Which casks to gauge next so that the doubt falls most',
+    access: 'read',
+    query: z.strictObject({
+      storeId: Id.optional(),
+      count: z.coerce.number().int().min(1).max(200).default(20),
+    }),
+    response: z.strictObject({ rows: z.array(RegaugeSuggestion) }),
+  }),
+  climate: endpoint({
+    method: 'GET',
+    path: '/api/zones/:id/climate',
+    summary: 'A zone’s logged climate, by day and month, with its gaps',
+    access: 'read',
+    params: ById,
+    query: z.strictObject({ from: CalendarDate.optional(), to: CalendarDate.optional() }),
+    response: ClimateView,
+  }),
+  importClimate: endpoint({
+    method: 'POST',
+    path: '/api/zones/:id/climate',
+    summary:
+      'Import logger CSV (time, temperature, relative humidity); rehearse first with apply=false',
+    access: 'warehouse',
+    params: ById,
+    body: z.strictObject({
+      actId: Id,
+      logger: z.string().min(1).max(120),
+      csv: z.string().min(1).max(20_000_000),
+      apply: z.boolean(),
+    }),
+    response: ClimateImportReport,
+  }),
+  calibration: endpoint({
+    method: 'GET',
+    path: '/api/calibration',
+    summary: 'The calibration in force',
+    access: 'read',
+    response: z.strictObject({
+      id: z.string(),
+      madeAt: Instant.nullable(),
+      fillings: z.int(),
+      regauges: z.int(),
+      jobId: Id.nullable(),
+      population: z.record(z.string(), z.unknown()),
+    }),
+  }),
+  calibrate: endpoint({
+    method: 'POST',
+    path: '/api/calibration',
+    summary: 'Learn again from all regauges (a job)',
+    access: 'blend',
+    response: z.strictObject({ jobId: Id }),
+  }),
+};

@@ -1,0 +1,136 @@
+import { z } from 'zod';
+import { ById, endpoint, PageQuery, pageOf } from '../endpoint.ts';
+import { Id } from '../primitives.ts';
+import { LiquidFigures } from '../readings.ts';
+import { Account, Filling, Position, Store, Vat, Zone } from '../records.ts';
+import { Origins } from './casks.ts';
+
+export const StoreView = z.strictObject({
+  store: Store,
+  zones: z.array(
+    z.strictObject({
+      zone: Zone,
+      positions: z.int(),
+      capacity: z.int(),
+      casks: z.int(),
+      figures: z.strictObject({ bulkLitresAt20C: z.number(), litresPureAlcohol: z.number() }),
+    }),
+  ),
+});
+export type StoreView = z.infer<typeof StoreView>;
+
+/** One position on the store's map with the casks in it. */
+export const MapCell = z.strictObject({
+  position: Position,
+  casks: z.array(
+    z.strictObject({
+      id: Id,
+      code: z.string(),
+      status: z.string(),
+      condition: z.string(),
+      ageYears: z.number().nullable(),
+      strengthPercentVol: z.number().nullable(),
+      lossPercentPerYear: z.number().nullable(),
+      suspicion: Filling.shape.suspicion.nullable(),
+    }),
+  ),
+});
+export type MapCell = z.infer<typeof MapCell>;
+
+export const VatView = z.strictObject({ vat: Vat, origins: Origins });
+export type VatView = z.infer<typeof VatView>;
+
+/** The desk's first page: what the stock is and what is due. */
+export const Overview = z.strictObject({
+  casksFilled: z.int(),
+  casksEmpty: z.int(),
+  stock: LiquidFigures.omit({ strengthPercentVol: true }),
+  byStore: z.array(
+    z.strictObject({
+      storeId: Id,
+      name: z.string(),
+      casks: z.int(),
+      bulkLitresAt20C: z.number(),
+      litresPureAlcohol: z.number(),
+    }),
+  ),
+  byAgeYears: z.array(
+    z.strictObject({ fromYears: z.int(), casks: z.int(), litresPureAlcohol: z.number() }),
+  ),
+  suspicions: z.array(
+    z.strictObject({
+      caskId: Id,
+      caskCode: z.string(),
+      suspicion: z.string(),
+      lastGaugedAt: z.string(),
+    }),
+  ),
+  longestUngauged: z.array(
+    z.strictObject({ caskId: Id, caskCode: z.string(), lastGaugedAt: z.string() }),
+  ),
+  openStocktakes: z.int(),
+  heldActs: z.int(),
+  journalEntries: z.int(),
+});
+export type Overview = z.infer<typeof Overview>;
+
+export const placesApi = {
+  overview: endpoint({
+    method: 'GET',
+    path: '/api/overview',
+    summary: 'The stock at a glance and what is due',
+    access: 'read',
+    response: Overview,
+  }),
+  stores: endpoint({
+    method: 'GET',
+    path: '/api/stores',
+    summary: 'Stores with their zones and what lies in them',
+    access: 'read',
+    response: z.strictObject({ rows: z.array(StoreView) }),
+  }),
+  map: endpoint({
+    method: 'GET',
+    path: '/api/zones/:id/map',
+    summary: 'A zone’s positions with their casks',
+    access: 'read',
+    params: ById,
+    response: z.strictObject({ zone: Zone, cells: z.array(MapCell) }),
+  }),
+  positions: endpoint({
+    method: 'GET',
+    path: '/api/positions',
+    summary: 'Rack positions in walking order',
+    access: 'read',
+    query: z.strictObject({
+      ...PageQuery,
+      zoneId: Id.optional(),
+      storeId: Id.optional(),
+      onlyFree: z.stringbool().optional(),
+      search: z.string().max(40).optional(),
+    }),
+    response: pageOf(Position),
+  }),
+  accounts: endpoint({
+    method: 'GET',
+    path: '/api/accounts',
+    summary: 'Accounts that hold stock',
+    access: 'read',
+    response: z.strictObject({ rows: z.array(Account) }),
+  }),
+  vats: endpoint({
+    method: 'GET',
+    path: '/api/vats',
+    summary: 'Vats and receivers with what they hold',
+    access: 'read',
+    response: z.strictObject({ rows: z.array(VatView) }),
+  }),
+  vat: endpoint({
+    method: 'GET',
+    path: '/api/vats/:id',
+    summary: 'One vat',
+    access: 'read',
+    params: ById,
+    response: VatView,
+  }),
+};

@@ -1,0 +1,137 @@
+import { z } from 'zod';
+import { endpoint, ById } from '../endpoint.ts';
+import { Id, Instant, Name } from '../primitives.ts';
+import { Role } from '../roles.ts';
+
+export const Person = z.strictObject({
+  id: Id,
+  signInName: z.string(),
+  name: Name,
+  roles: z.array(Role),
+  disabled: z.boolean(),
+});
+export type Person = z.infer<typeof Person>;
+/** NIST SP 800-63B-4: at least 15 characters where a password is the only factor. */
+const Password = z
+  .string()
+  .min(15, 'must be at least 15 characters; a few unrelated words are good')
+  .max(200);
+const SignInName = z
+  .string()
+  .trim()
+  .toLowerCase()
+  .min(2)
+  .max(60)
+  .regex(/^[a-z0-9][a-z0-9._@-]*$/, 'letters, digits, dot, hyphen and @ only');
+
+export const Session = z.strictObject({
+  person: Person,
+  csrfToken: z.string(),
+  estateName: z.string(),
+  demo: z.boolean(),
+});
+export type Session = z.infer<typeof Session>;
+export const DeviceToken = z.strictObject({
+  id: Id,
+  label: Name,
+  roles: z.array(Role),
+  createdAt: Instant,
+  lastUsedAt: Instant.nullable(),
+  revoked: z.boolean(),
+});
+export type DeviceToken = z.infer<typeof DeviceToken>;
+
+export const sessionApi = {
+  signIn: endpoint({
+    method: 'POST',
+    path: '/api/session',
+    summary: 'Sign in with a name and password',
+    access: 'public',
+    body: z.strictObject({ signInName: z.string(), password: z.string() }),
+    response: Session,
+  }),
+  me: endpoint({
+    method: 'GET',
+    path: '/api/session',
+    summary: 'Who is signed in',
+    access: 'signed-in',
+    response: Session,
+  }),
+  signOut: endpoint({
+    method: 'DELETE',
+    path: '/api/session',
+    summary: 'Sign out',
+    access: 'signed-in',
+    response: z.strictObject({}),
+  }),
+  setUp: endpoint({
+    method: 'POST',
+    path: '/api/first-administrator',
+    summary: 'Make the first administrator with the one-time link',
+    access: 'public',
+    body: z.strictObject({
+      token: z.string(),
+      signInName: SignInName,
+      name: Name,
+      password: Password,
+    }),
+    response: Person,
+  }),
+  people: endpoint({
+    method: 'GET',
+    path: '/api/people',
+    summary: 'People who may sign in',
+    access: 'administer',
+    response: z.strictObject({ rows: z.array(Person) }),
+  }),
+  addPerson: endpoint({
+    method: 'POST',
+    path: '/api/people',
+    summary: 'Add a person',
+    access: 'administer',
+    body: z.strictObject({
+      signInName: SignInName,
+      name: Name,
+      roles: z.array(Role).min(1),
+      password: Password,
+    }),
+    response: Person,
+  }),
+  changePerson: endpoint({
+    method: 'POST',
+    path: '/api/people/:id',
+    summary: 'Change roles, name or password, or disable',
+    access: 'administer',
+    params: ById,
+    body: z.strictObject({
+      name: Name.optional(),
+      roles: z.array(Role).min(1).optional(),
+      password: Password.optional(),
+      disabled: z.boolean().optional(),
+    }),
+    response: Person,
+  }),
+  devices: endpoint({
+    method: 'GET',
+    path: '/api/device-tokens',
+    summary: 'Device tokens',
+    access: 'administer',
+    response: z.strictObject({ rows: z.array(DeviceToken) }),
+  }),
+  addDevice: endpoint({
+    method: 'POST',
+    path: '/api/device-tokens',
+    summary: 'Issue a device token; the secret is shown once',
+    access: 'administer',
+    body: z.strictObject({ label: Name, roles: z.array(Role).min(1) }),
+    response: z.strictObject({ device: DeviceToken, secret: z.string() }),
+  }),
+  revokeDevice: endpoint({
+    method: 'DELETE',
+    path: '/api/device-tokens/:id',
+    summary: 'Revoke a device token',
+    access: 'administer',
+    params: ById,
+    response: DeviceToken,
+  }),
+};
