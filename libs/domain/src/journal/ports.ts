@@ -1,0 +1,76 @@
+import type {
+  ExpectedFigures,
+  Gauge,
+  JournalEntry,
+  LiquidFigures,
+  RecordKind,
+  RecordOf,
+} from '@rundlet/contracts';
+
+/** Unique look-ups the rules need; each answers with at most one record's id. */
+export type UniqueKey = 'code' | 'alias';
+
+/**
+ * The state as the rules see it: records by kind and id, a few look-ups, nothing else. The server binds it to one
+ * database transaction; `verify` and the tests bind it to memory.
+ */
+export interface RecordStore {
+  get<K extends RecordKind>(kind: K, id: string): Promise<RecordOf<K> | null>;
+  put<K extends RecordKind>(kind: K, record: RecordOf<K>): void;
+  remove(kind: RecordKind, id: string): void;
+  /** Id of the record of this kind with this code (or, for casks, alias), or null. */
+  idByUnique(kind: RecordKind, key: UniqueKey, value: string): Promise<string | null>;
+  /** Filled or empty casks standing in a store's zones and rows; empty lists mean all. */
+  casksInScope(scope: {
+    storeId: string;
+    zoneIds: readonly string[];
+    rows: readonly string[];
+  }): Promise<RecordOf<'cask'>[]>;
+  stocktakeLines(stocktakeId: string): Promise<RecordOf<'stocktake-line'>[]>;
+  openStocktakesExpecting(caskId: string): Promise<RecordOf<'stocktake-line'>[]>;
+  postingsOfEntry(entryId: string): Promise<RecordOf<'posting'>[]>;
+}
+
+/** Entries already written. */
+export interface JournalStore {
+  byId(id: string): Promise<JournalEntry | null>;
+  last(): Promise<{ seq: number; hash: string } | null>;
+  /** What the entry changed, for undoing it. */
+  effectsOf(entryId: string): Promise<Effect[] | null>;
+  reversalOf(entryId: string): Promise<string | null>;
+  append(entry: JournalEntry, effects: readonly Effect[]): Promise<void>;
+}
+
+/** One record an entry changed: what it was before (null when new), or, for things that add up, by how much. */
+export type Effect =
+  | {
+      readonly mode: 'replace';
+      readonly kind: RecordKind;
+      readonly id: string;
+      readonly before: Readonly<Record<string, unknown>> | null;
+    }
+  | {
+      readonly mode: 'add';
+      readonly kind: 'vat';
+      readonly id: string;
+      readonly waterMg: number;
+      readonly ethanolMgByLot: Readonly<Record<string, number>>;
+    }
+  | {
+      readonly mode: 'add';
+      readonly kind: 'position';
+      readonly id: string;
+      readonly occupied: number;
+    };
+
+/** What maturation expects of a filling on a day, and what it makes of a reading; null before any forecast exists. */
+export interface ForecastPort {
+  assess(input: {
+    fillingId: string;
+    takenAt: string;
+    figures: LiquidFigures;
+    uncertainties: { litres: number; percentVol: number };
+  }): Promise<{ expected: ExpectedFigures; verdict: Gauge['verdict'] } | null>;
+}
+
+export const NO_FORECAST: ForecastPort = { assess: async () => null };
