@@ -13,3 +13,4 @@ export { OutOfRangeError, requireNotNegative, requireWithin, type Range } from '
 export * from './reduction.ts';
 export * from './strength.ts';
 export * from './volume.ts';
+export * from './uncertainty.ts';
