@@ -7,7 +7,7 @@ export type Identity = { code: string } | { giai: string } | { grai: string };
 
 /**
  * The address of a cask's card, all in upper case so that a QR code may use its compact alphanumeric
- * mode: `HTTPS://CASKS.HARROWPOINT.EXAMPLE/C/C00004H9`, or `…/8004/<GIAI>` in GS1 Digital Link form. Scheme and host
+ * mode: `HTTPS://CASKS.HARROWPOINT.EXAMPLE/C/C00006E4`, or `…/8004/<GIAI>` in GS1 Digital Link form. Scheme and host
  * are the same in either case (RFC 3986 section 6.2.2.1), so any phone opens it.
  *
  * `origin` is the estate's own address: scheme, host, optional port, and at most a stem of `0-9 A-Z - .` segments.

@@ -1,7 +1,7 @@
 /**
  * The short code printed on a cask, a rack position, a sample bottle or a vat.
  *
- *     C 00004H 9          kind letter, six characters of serial, check character
+ *     C 00006E 4          kind letter, six characters of serial, check character
  *
  * All eight characters come from Crockford's base 32 alphabet, which has no I, L, O or U, so a person who
  * reads O for 0 or l for 1 is understood. The check character is ISO/IEC 7064 MOD 37-2 over the
@@ -90,7 +90,7 @@ export function normaliseCode(text: string): string {
     .replace(/[IL]/g, '1');
 }
 
-/** The code as people read it aloud: two groups of four, `C000-04H9`. */
+/** The code as people read it aloud: two groups of four, `C000-06E4`. */
 export function displayCode(code: string): string {
   return code.length === CODE_LENGTH ? `${code.slice(0, 4)}-${code.slice(4)}` : code;
 }

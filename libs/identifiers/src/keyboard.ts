@@ -5,20 +5,19 @@
  * A layout is its two planes, plain and shifted, over the same 49 keys: digit row from the key left of 1, then
  * the three letter rows from left to right, with the key left of Enter after the second and the key right of
  * left Shift after that. Characters as in the xkeyboard-config layouts us, fr, be, de, ch, cz, it, es (basic); a dead
- * key stands for its spacing character.
+ * key stands for its spacing character; US boards have no key right of left Shift, `\0` keeps its place.
  */
 interface Layout {
   readonly name: string;
   readonly plain: string;
   readonly shifted: string;
-  /** CAPS LOCK works on every key, not on letters alone (Windows, French and Belgian). */
   readonly capsShiftsAll?: boolean;
 }
 
 const US: Layout = {
   name: 'US',
-  plain: "`1234567890-=qwertyuiop[]asdfghjkl;'\\<zxcvbnm,./",
-  shifted: '~!@#$%^&*()_+QWERTYUIOP{}ASDFGHJKL:"|>ZXCVBNM<>?',
+  plain: "`1234567890-=qwertyuiop[]asdfghjkl;'\\\0zxcvbnm,./",
+  shifted: '~!@#$%^&*()_+QWERTYUIOP{}ASDFGHJKL:"|\0ZXCVBNM<>?',
 };
 
 const OTHERS: readonly Layout[] = [
@@ -67,25 +66,29 @@ export interface Reading {
   readonly assumption: string;
 }
 
+/** CAPS LOCK turns letters; on Windows with a French or Belgian layout it shifts every key. */
+type CapsLock = 'off' | 'letters' | 'every key';
+
 interface Undoing {
   readonly assumption: string;
-  readonly map: ReadonlyMap<string, string>;
+  readonly undo: (character: string) => string;
 }
 
 const UNDOINGS: readonly Undoing[] = [
   ...OTHERS.map((layout) => undoing(`${layout.name} computer, US scanner`, layout, US)),
-  ...OTHERS.filter((layout) => layout.capsShiftsAll).map((layout) =>
-    undoing(`${layout.name} computer with CAPS LOCK, US scanner`, layout, US, true),
-  ),
   ...OTHERS.map((layout) => undoing(`US computer, ${layout.name} scanner`, US, layout)),
+  ...OTHERS.map((layout) => withCapsLock(layout, 'letters')),
+  ...OTHERS.filter((layout) => layout.capsShiftsAll).map((layout) =>
+    withCapsLock(layout, 'every key'),
+  ),
 ];
 
 /** Every text that a wrongly set scanner may have meant by `text`; those that change nothing are left out. */
 export function undoKeyboard(text: string): readonly Reading[] {
   const seen = new Set([text]);
   const readings: Reading[] = [];
-  for (const { assumption, map } of UNDOINGS) {
-    const meant = [...text].map((character) => map.get(character) ?? character).join('');
+  for (const { assumption, undo } of UNDOINGS) {
+    const meant = [...text].map(undo).join('');
     if (seen.has(meant)) continue;
     seen.add(meant);
     readings.push({ text: meant, assumption });
@@ -93,13 +96,36 @@ export function undoKeyboard(text: string): readonly Reading[] {
   return readings;
 }
 
-function undoing(assumption: string, received: Layout, sent: Layout, caps = false): Undoing {
-  const map = new Map<string, string>();
+function withCapsLock(layout: Layout, capsLock: CapsLock): Undoing {
+  return undoing(`${layout.name} computer with CAPS LOCK, US scanner`, layout, US, capsLock);
+}
+
+function undoing(
+  assumption: string,
+  received: Layout,
+  sent: Layout,
+  capsLock: CapsLock = 'off',
+): Undoing {
+  const shift = capsLock === 'every key';
+  const keys = new Map<string, string>();
   const add = (from: string, to: string): void => {
     for (let key = 0; key < from.length; key++)
-      if (!map.has(from.charAt(key))) map.set(from.charAt(key), to.charAt(key));
+      if (!keys.has(from.charAt(key))) keys.set(from.charAt(key), to.charAt(key));
   };
-  add(received.plain, caps ? sent.shifted : sent.plain);
-  add(received.shifted, caps ? sent.plain : sent.shifted);
-  return { assumption, map };
+  add(received.plain, shift ? sent.shifted : sent.plain);
+  add(received.shifted, shift ? sent.plain : sent.shifted);
+  return {
+    assumption,
+    undo: (character) => {
+      const turned = turnCase(character);
+      const [likely, otherwise] =
+        capsLock === 'letters' ? [turned, character] : [character, turned];
+      return keys.get(likely) ?? keys.get(otherwise) ?? character;
+    },
+  };
+}
+
+function turnCase(character: string): string {
+  const upper = character.toUpperCase();
+  return character === upper ? character.toLowerCase() : upper;
 }

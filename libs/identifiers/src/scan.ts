@@ -35,7 +35,10 @@ export type ScanProblem =
 export interface Scan {
   /** What was read, without wrapping characters: the text to look up among aliases. */
   readonly text: string;
-  /** Best first. */
+  /**
+   * Best first. What was read as it stands may be followed by codes of ours that a wrongly set keyboard would have
+   * turned into it: those carry an `assumption`, count only when the ones before them are unknown, and deserve a question.
+   */
   readonly candidates: readonly Candidate[];
   readonly problems: readonly ScanProblem[];
 }
@@ -55,23 +58,22 @@ export function parseScan(raw: string, options: ScanOptions = {}): Scan {
   const text = strip(raw);
   if (text === '') return { text, candidates: [], problems: [{ kind: 'empty' }] };
   const literal = recognise(text, options);
-  if (literal.candidates.length > 0) return { text, ...literal };
-  const readings = undoKeyboard(text).map((reading) => ({
-    ...reading,
-    ...recognise(strip(reading.text), options),
-  }));
-  const found = readings.filter(({ candidates }) => candidates.length > 0);
-  if (found.length > 0) {
-    const candidates = distinct(
-      found.flatMap(({ assumption, candidates: some }) =>
-        some.map((candidate) => ({ ...candidate, assumption })),
-      ),
-    );
-    const assumption = (found[0] as (typeof found)[0]).assumption;
-    const rest = (found[0] as (typeof found)[0]).problems;
-    return { text, candidates, problems: [{ kind: 'keyboard', assumption }, ...rest] };
+  const isOwn = ({ kind }: Candidate): boolean => kind !== 'gs1';
+  if (literal.candidates.some((found) => isOwn(found) && found.wrapping !== 'bare'))
+    return { text, ...literal };
+  const readings = undoKeyboard(text)
+    .map((reading) => ({ ...reading, ...recognise(strip(reading.text), options) }))
+    .filter(({ candidates }) => candidates.length > 0);
+  const guessed = readings.flatMap(({ assumption, candidates }) =>
+    candidates.map((candidate) => ({ ...candidate, assumption })),
+  );
+  const best = readings[0];
+  if (literal.candidates.length === 0 && best) {
+    const keyboard = { kind: 'keyboard', assumption: best.assumption } as const;
+    return { text, candidates: distinct(guessed), problems: [keyboard, ...best.problems] };
   }
-  return { text, ...literal };
+  const candidates = distinct([...literal.candidates, ...guessed.filter(isOwn)]);
+  return { text, candidates, problems: literal.problems };
 }
 
 interface Recognised {
@@ -81,7 +83,7 @@ interface Recognised {
 
 function recognise(text: string, options: ScanOptions): Recognised {
   if (/^https?:\/\//i.test(text)) return recogniseAddress(text, options);
-  if (/^\(\d{2,4}\)/.test(text) || /^\u001d?(\d{2,4}).{4}/.test(text))
+  if (/^\(\d{2,4}\)/.test(text) || /^\d{6}/.test(text.replaceAll(GS, '')))
     return recogniseElements(text, options);
   const check = checkCode(text);
   if (check.status === 'ok') return one(check, 'bare');
@@ -124,7 +126,7 @@ function recogniseElements(text: string, options: ScanOptions): Recognised {
     if (candidates.length > 0) return { candidates, problems: [] };
   }
   const reason = result.status === 'fault' ? result.reason : 'It names no asset, place or product.';
-  const meant = /^(\(\d{2,4}\)|\u001d)/.test(text) || /^800[34]/.test(text);
+  const meant = text.startsWith(GS) || /^\(\d{2,4}\)/.test(text) || /^800[34]/.test(text);
   return {
     candidates: [],
     problems: [meant ? { kind: 'gs1-fault', reason } : { kind: 'not-ours' }],
@@ -176,13 +178,31 @@ function problemOf(check: CodeCheck): ScanProblem | undefined {
     : undefined;
 }
 
-/** Takes off what carriers add: control characters, white space, a byte order mark, an AIM identifier such as `]C1`. */
+/** What scanners put around a text or inside it: line ends, framing, a byte order mark; and the shapes a GS arrives in. */
+const AROUND = new Set([
+  '\r',
+  '\n',
+  '\t',
+  ' ',
+  '\0',
+  '\u0002',
+  '\u0003',
+  '\u0004',
+  '\ufeff',
+  '\u00a0',
+]);
+const GS_SHAPES = /<GS>|\{GS\}|\[GS\]|\^\]|\\x1d|\\u001d|\\F|\u241d|\u2194/gi;
+
+/** Takes off what carriers add, an AIM symbology identifier such as `]C1` included. */
 function strip(raw: string): string {
-  const separated = raw
-    .replace(/<GS>|\{GS\}|\[GS\]|\^\]|\\x1d|\\u001d|\\F|\u241d|\u2194/gi, GS)
-    .replace(/^[\s\0\u0002\ufeff]+/, '')
-    .replace(/[\s\0\u0003\u0004\ufeff]+$/, '');
-  return separated.replace(/^\][A-Za-z][0-9A-Za-z](?=.)/, '').trim();
+  let start = 0;
+  let end = raw.length;
+  while (start < end && AROUND.has(raw.charAt(start))) start++;
+  while (end > start && AROUND.has(raw.charAt(end - 1))) end--;
+  return raw
+    .slice(start, end)
+    .replace(GS_SHAPES, GS)
+    .replace(/^\][A-Za-z][0-9A-Za-z](?=.)/, '');
 }
 
 function distinct(candidates: readonly Candidate[]): readonly Candidate[] {
