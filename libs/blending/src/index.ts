@@ -1,0 +1,12 @@
+export type { AttributeValue, CandidateCask, CaskLocation, CaskUncertainty } from './candidate.ts';
+export type * from './wish.ts';
+export type * from './aim.ts';
+export type * from './problem.ts';
+export type * from './plan.ts';
+export type * from './result.ts';
+export type * from './solver.ts';
+export type { PlanOptions } from './plan-blend.ts';
+export { planBlend } from './plan-blend.ts';
+export { verifyPlan } from './verify-plan.ts';
+export type { PlanCheck } from './verify-plan.ts';
+export { highsSolver } from './highs-solver.ts';

@@ -1,0 +1,34 @@
+import loadHighs from 'highs';
+import { expect, test } from 'vitest';
+import { highsSolver, planBlend, verifyPlan, type BlendProblem, type CandidateCask } from './index.ts';
+
+const solver = highsSolver(await loadHighs());
+const clock = (): number => performance.now() / 1000;
+
+test('plans a small blend and the plan verifies', () => {
+  const casks: CandidateCask[] = Array.from({ length: 40 }, (_, i) => ({
+    id: `C${i}`,
+    bulkLitresAt20C: 180 + ((i * 37) % 50),
+    strengthPercentVol: 55 + ((i * 13) % 10),
+    ageYears: 3 + (i % 7),
+    attributes: { wood: i % 3 === 0 ? 'wine' : 'bourbon', plot: `P${i % 5}` },
+    location: { storeCode: 'A', zoneCode: '1', row: String(i % 6) },
+    costPerLitrePureAlcohol: 10 + ((i * 7) % 11),
+  }));
+  const problem: BlendProblem = {
+    casks,
+    wishes: [
+      { id: 'v', kind: 'volume', lowLitresAt20C: 2985, highLitresAt20C: 3015 },
+      { id: 's', kind: 'strength', lowPercentVol: 45.95, highPercentVol: 46.05 },
+      { id: 'age', kind: 'age', leastYears: 4 },
+      { id: 'wine', kind: 'share', attribute: 'wood', among: { values: ['wine'] }, of: 'lpa', cap: 0.3 },
+      { id: 'plots', kind: 'distinct', attribute: 'plot', atLeast: 3 },
+      { id: 'rows', kind: 'row-count', atMost: 5 },
+    ],
+    aims: [{ kind: 'cost' }],
+  };
+  const result = planBlend(problem, { solver, clock, timeLimitSeconds: 20 });
+  expect(result.status).toBe('proven-best');
+  if (result.status !== 'proven-best') return;
+  expect(verifyPlan(problem, result.plan)).toMatchObject({ ok: true, faults: [] });
+});
