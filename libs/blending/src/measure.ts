@@ -136,6 +136,14 @@ function figureOf(wish: Wish, blend: MeasuredBlend): Figure {
       const out = new Set(wish.caskIds);
       return breaking((cask) => out.has(cask.id));
     }
+    case 'differ': {
+      const drawn = new Set(draws.map(({ cask }) => cask.id));
+      return {
+        figure: wish.caskIds.filter((id) => !drawn.has(id)).length,
+        unit: 'casks left alone',
+        ...limits(wish.byAtLeast),
+      };
+    }
     case 'holds': {
       const admitted = new Set(wish.admit);
       return breaking((cask) => (cask.holds ?? []).some((hold) => !admitted.has(hold)));

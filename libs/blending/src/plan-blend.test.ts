@@ -1,6 +1,12 @@
 import loadHighs from 'highs';
 import { expect, test } from 'vitest';
-import { highsSolver, planBlend, verifyPlan, type BlendProblem, type CandidateCask } from './index.ts';
+import {
+  highsSolver,
+  planBlend,
+  verifyPlan,
+  type BlendProblem,
+  type CandidateCask,
+} from './index.ts';
 
 const solver = highsSolver(await loadHighs());
 const clock = (): number => performance.now() / 1000;
@@ -21,7 +27,14 @@ test('plans a small blend and the plan verifies', () => {
       { id: 'v', kind: 'volume', lowLitresAt20C: 2985, highLitresAt20C: 3015 },
       { id: 's', kind: 'strength', lowPercentVol: 45.95, highPercentVol: 46.05 },
       { id: 'age', kind: 'age', leastYears: 4 },
-      { id: 'wine', kind: 'share', attribute: 'wood', among: { values: ['wine'] }, of: 'lpa', cap: 0.3 },
+      {
+        id: 'wine',
+        kind: 'share',
+        attribute: 'wood',
+        among: { values: ['wine'] },
+        of: 'lpa',
+        cap: 0.3,
+      },
       { id: 'plots', kind: 'distinct', attribute: 'plot', atLeast: 3 },
       { id: 'rows', kind: 'row-count', atMost: 5 },
     ],

@@ -158,6 +158,11 @@ function checkWish(wish: Wish, caskIds: ReadonlySet<string>): void {
     case 'include':
       for (const id of wish.caskIds) if (!caskIds.has(id)) fail(`cask ${id} is no candidate`);
       break;
+    case 'differ':
+      count(wish.byAtLeast);
+      if (wish.byAtLeast > wish.caskIds.length)
+        fail(`${wish.byAtLeast} of ${wish.caskIds.length} casks cannot stay out`);
+      break;
     case 'exclude':
     case 'holds':
     case 'only':

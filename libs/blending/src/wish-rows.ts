@@ -65,6 +65,13 @@ function addRowsOf(wish: Wish, f: Formulation): void {
         f.rows.perFraction(row, b, lpaOf(f, b) * caskOf(f, b).costPerLitrePureAlcohol);
       return;
     }
+    case 'differ': {
+      const row = f.rows.addRow(wish.id, -Infinity, wish.caskIds.length - wish.byAtLeast);
+      const named = new Set(wish.caskIds);
+      for (let b = 0; b < f.blocks.count; b++)
+        if (named.has(caskOf(f, b).id)) f.rows.perOpened(row, b, 1);
+      return;
+    }
     case 'include':
       for (const id of wish.caskIds) requireOpened(f, wish.id, id);
       return;

@@ -129,6 +129,13 @@ export interface ExcludeWish extends WishBase {
   readonly caskIds: readonly string[];
 }
 
+/** At least so many of these casks stay out: a plan that differs from another one. */
+export interface DifferWish extends WishBase {
+  readonly kind: 'differ';
+  readonly caskIds: readonly string[];
+  readonly byAtLeast: number;
+}
+
 /** Casks with any hold stay out unless every hold of theirs is admitted here. */
 export interface HoldsWish extends WishBase {
   readonly kind: 'holds';
@@ -179,6 +186,7 @@ export type Wish =
   | NoneWish
   | IncludeWish
   | ExcludeWish
+  | DifferWish
   | HoldsWish
   | ScoreWish
   | CaskCountWish

@@ -52,6 +52,8 @@ function ownWords(wish: Wish): string {
       return `${wish.caskIds.length === 1 ? 'cask' : 'casks'} ${listed(wish.caskIds)} in the blend`;
     case 'exclude':
       return `${wish.caskIds.length === 1 ? 'cask' : 'casks'} ${listed(wish.caskIds)} left alone`;
+    case 'differ':
+      return `at least ${wish.byAtLeast} of ${wish.caskIds.length} casks (${listed(wish.caskIds)}) left alone`;
     case 'holds':
       return wish.admit.length === 0
         ? 'no cask with a hold on it'
