@@ -14,3 +14,8 @@ export * from './reduction.ts';
 export * from './strength.ts';
 export * from './volume.ts';
 export * from './uncertainty.ts';
+export * from './rounding.ts';
+export * from './us/index.ts';
+export * from './stock.ts';
+export * from './measured.ts';
+export * from './topping.ts';

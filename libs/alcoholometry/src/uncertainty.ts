@@ -16,6 +16,8 @@ export type Propagated = {
 
 /** Difference step as a share of an input's uncertainty: small against any curvature worth noticing. */
 const STEP_PER_U = 1e-3;
+/** Never less than this share of the value, lest the difference drown in rounding. */
+const LEAST_STEP = 1e-6;
 
 function tryModel(
   model: (inputs: readonly number[]) => readonly number[],
@@ -73,7 +75,7 @@ function slopesIn(
   values: readonly number[],
   model: (inputs: readonly number[]) => readonly number[],
 ): number[] {
-  const step = u * STEP_PER_U;
+  const step = Math.max(u * STEP_PER_U, Math.abs(at[k] ?? 0) * LEAST_STEP);
   const above = at.with(k, (at[k] ?? 0) + step);
   const below = at.with(k, (at[k] ?? 0) - step);
   const high = tryModel(model, above);

@@ -1,4 +1,5 @@
 import {
+  densityKgPerM3,
   litresAt20C,
   litresPureAlcohol,
   propagate,
@@ -54,6 +55,22 @@ function nth(inputs: readonly number[], i: number): number {
   return value;
 }
 
+/**
+ * A densitometer's reading; in pure water or ethanol it may fall beyond what any mixture has by the
+ * instrument's own uncertainty, and then counts as pure.
+ */
+function withinMixtures(
+  reading: Extract<StrengthReading, { kind: 'densitometer' }>,
+  toleranceKgPerM3: number,
+): number {
+  const { densityKgPerM3: density, temperatureC } = reading;
+  const lightest = densityKgPerM3(1, temperatureC);
+  const densest = densityKgPerM3(0, temperatureC);
+  if (density > densest && density <= densest + toleranceKgPerM3) return densest;
+  if (density < lightest && density >= lightest - toleranceKgPerM3) return lightest;
+  return density;
+}
+
 function strengthModel(reading: StrengthReading, u: ReadingUncertainties): Model<number> {
   switch (reading.kind) {
     case 'hydrometer': {
@@ -75,11 +92,10 @@ function strengthModel(reading: StrengthReading, u: ReadingUncertainties): Model
     case 'densitometer':
       return {
         inputs: [
-          { value: reading.densityKgPerM3, u: u.densitometerKgPerM3 },
+          { value: withinMixtures(reading, 2 * u.densitometerKgPerM3), u: u.densitometerKgPerM3 },
           { value: reading.temperatureC, u: u.densitometerTemperatureC },
         ],
-        // A reading in pure water or ethanol may fall beyond it by the instrument's own uncertainty.
-        evaluate: (x) => strengthFromDensity(nth(x, 0), nth(x, 1), 2 * u.densitometerKgPerM3),
+        evaluate: (x) => strengthFromDensity(nth(x, 0), nth(x, 1)),
       };
     case 'laboratory':
       return {
