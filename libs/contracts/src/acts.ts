@@ -89,7 +89,8 @@ export const ActBody = {
     id: Id,
     code: Code,
     name: Name,
-    inputs: z.array(z.strictObject({ stillRunId: Id, share: Share })).min(1),
+    /** Empty for spirit bought in or older than the records. */
+    inputs: z.array(z.strictObject({ stillRunId: Id, share: Share })),
   }),
 
   // ---- vats ---------------------------------------------------------------------------------------------------
@@ -266,6 +267,11 @@ export const ActBody = {
     effectiveFrom: CalendarDate,
   }),
   'entry.reverse': z.strictObject({ entryId: Id, reason: Name }),
+  /** Written by the program when an act from a device's outbox can't be applied: the act is kept whole for a keeper. */
+  'act.hold': z.strictObject({
+    act: z.record(z.string(), z.unknown()),
+    problem: z.looseObject({ code: z.string(), message: z.string() }),
+  }),
   'held.settle': z.strictObject({
     heldActId: Id,
     verdict: z.enum(['try-again', 'discard']),
@@ -287,9 +293,11 @@ interface Envelope {
   offline?: boolean | undefined;
 }
 export type ActOf<K extends ActKind> = Envelope & { kind: K; body: BodyOf<K> };
-export type Act = { [K in ActKind]: ActOf<K> }[ActKind];
+/** Everything a person or device can send: all but the program's own entry. */
+export type SubmittableKind = Exclude<ActKind, 'act.hold'>;
+export type Act = { [K in SubmittableKind]: ActOf<K> }[SubmittableKind];
 
-const envelopes = ACT_KINDS.map((kind) =>
+const envelopes = ACT_KINDS.filter((kind) => kind !== 'act.hold').map((kind) =>
   z.strictObject({
     id: Id,
     kind: z.literal(kind),
@@ -350,6 +358,7 @@ export const ACT_ROLE = {
   'setting.set': 'administer',
   'entry.reverse': 'keep',
   'held.settle': 'keep',
+  'act.hold': 'administer',
 } as const satisfies Record<ActKind, Role>;
 
 /** One line of the journal. `outcome` holds what the act came to: computed figures, differences booked. */

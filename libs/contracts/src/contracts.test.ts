@@ -5,13 +5,21 @@ import { Act, ACT_KINDS, ActBody, api, RECORDS } from './index.ts';
 const id = '0190f2a0-0000-7000-8000-000000000001';
 
 test('an act with an unknown field or a wrong unit is refused at the field', () => {
-  const bad = Act.safeParse({ id, kind: 'cask.move', happenedAt: '2026-03-01T09:30:00.000Z', body: { caskId: id, positionId: id, to: 'x' } });
+  const bad = Act.safeParse({
+    id,
+    kind: 'cask.move',
+    happenedAt: '2026-03-01T09:30:00.000Z',
+    body: { caskId: id, positionId: id, to: 'x' },
+  });
   expect(bad.success).toBe(false);
   const strong = Act.safeParse({
     id,
     kind: 'cask.gauge',
     happenedAt: '2026-03-01T09:30:00.000Z',
-    body: { caskId: id, readings: { method: 'declared', bulkLitresAt20C: 200, strengthPercentVol: 400 } },
+    body: {
+      caskId: id,
+      readings: { method: 'declared', bulkLitresAt20C: 200, strengthPercentVol: 400 },
+    },
   });
   expect(strong.error?.issues[0]?.path).toEqual(['body', 'readings', 'strengthPercentVol']);
   expect(strong.error?.issues[0]?.message).toContain('at most 100 % vol');

@@ -153,9 +153,7 @@ export const Vat = z.strictObject({
   content: Content,
   /** Book figures of the content, from its masses. */
   figures: LiquidFigures,
-  /** Date from which the youngest spirit in the vat has lain in oak; null while it never did or the vat is empty. */
-  agedFrom: Instant.nullable(),
-  /** Time in oak up to disgorging, days, of the youngest part. */
+  /** Days in oak of the youngest part, up to its disgorging; null while no oak-aged spirit is in it. */
   agedDays: z.number().min(0).nullable(),
   lastEntryId,
 });
@@ -291,7 +289,7 @@ export type Gauge = z.infer<typeof Gauge>;
 
 /** What happened to a filling between gauges, for the forecast and the picture. */
 export const FillingEvent = z.strictObject({
-  id: Id,
+  id: z.string(),
   fillingId: Id,
   at: Instant,
   kind: z.enum([
@@ -428,7 +426,8 @@ export const BlendPlanRecord = z.strictObject({
   answer: z.record(z.string(), z.unknown()),
   parts: z.array(PlannedPart),
   waterLitresAt20C: z.number(),
-  drawn: z.array(Id),
+  /** Fillings drawn so far, with the ethanol each gave. */
+  drawn: z.array(z.strictObject({ fillingId: Id, ethanolMg: Milligrams })),
   vatId: Id.nullable(),
   blendId: Id.nullable(),
   createdBy: z.string(),
@@ -470,7 +469,7 @@ export const ClimateImport = z.strictObject({
 export type ClimateImport = z.infer<typeof ClimateImport>;
 
 export const LabelPrint = z.strictObject({
-  id: Id,
+  id: z.string(),
   subjectKind: z.enum(['cask', 'position', 'sample', 'blend']),
   subjectId: Id,
   templateId: z.string(),

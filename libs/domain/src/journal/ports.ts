@@ -61,6 +61,13 @@ export type Effect =
       readonly kind: 'position';
       readonly id: string;
       readonly occupied: number;
+    }
+  | {
+      readonly mode: 'add';
+      readonly kind: 'blend-plan';
+      readonly id: string;
+      readonly drawn: { readonly fillingId: string; readonly ethanolMg: number };
+      readonly sign: 1 | -1;
     };
 
 /** What maturation expects of a filling on a day, and what it makes of a reading; null before any forecast exists. */

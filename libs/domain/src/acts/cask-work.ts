@@ -1,0 +1,333 @@
+import type {
+  Content,
+  ExpectedFigures,
+  Filling,
+  FigureUncertainties,
+  Gauge,
+  LiquidFigures,
+} from '@rundlet/contracts';
+import { DomainError } from '../errors.ts';
+import { ethanolMg, figuresOf, rescale } from '../liquid/content.ts';
+import { gaugeReadings } from '../liquid/gauge-readings.ts';
+import { requireFilled, requireNew, requireNotReserved } from './checks.ts';
+import { drawFromFilling, noteEvent, postCask, putContent } from './cask-filling.ts';
+import { handler } from './handler.ts';
+import { leavePosition, requireRoom, standAt } from './standing.ts';
+
+interface Gauged {
+  readonly figures: LiquidFigures;
+  readonly uncertainties: FigureUncertainties;
+  readonly bookBefore: LiquidFigures;
+  readonly content: Content;
+  readonly differenceMg: number;
+  readonly expected: ExpectedFigures | null;
+  readonly verdict: Gauge['verdict'];
+  readonly late: boolean;
+}
+
+export const caskWorkActs = {
+  'cask.gauge': handler<'cask.gauge', Gauged>({
+    async decide({ body, happenedAt }, { state, forecast }) {
+      const { cask, filling } = await requireFilled(state, body.caskId, happenedAt);
+      const gauged = gaugeReadings(body.readings, cask);
+      const capacity = cask.capacityLitres ?? cask.cooperage.nominalLitres * 1.1;
+      if (gauged.figures.bulkLitresAt20C > capacity * 1.03)
+        throw new DomainError(
+          'overfilled',
+          `Cask ${cask.code} holds about ${capacity.toFixed(0)} L; the reading says ${gauged.figures.bulkLitresAt20C.toFixed(1)} L. Check the reading and its unit.`,
+          { capacityLitres: capacity, bulkLitresAt20C: gauged.figures.bulkLitresAt20C },
+          '/body/readings',
+        );
+      const assessed = await forecast.assess({
+        fillingId: filling.id,
+        takenAt: happenedAt,
+        figures: gauged.figures,
+        uncertainties: gauged.uncertainties,
+      });
+      return {
+        figures: gauged.figures,
+        uncertainties: gauged.uncertainties,
+        bookBefore: filling.figures,
+        content: rescale(filling.content, gauged.ethanolMg, gauged.waterMg),
+        differenceMg: gauged.ethanolMg - ethanolMg(filling.content),
+        expected: assessed?.expected ?? null,
+        verdict: assessed?.verdict ?? 'no-forecast',
+        late: happenedAt < filling.lastGaugedAt,
+      };
+    },
+    async fold({ body, happenedAt }, o, context) {
+      const { state, entryId, at } = context;
+      const { filling } = await requireFilled(state, body.caskId, happenedAt);
+      state.mention('cask', body.caskId);
+      await state.put('gauge', {
+        id: entryId,
+        fillingId: filling.id,
+        caskId: filling.caskId,
+        takenAt: at,
+        method: body.readings.method,
+        readings: body.readings,
+        figures: o.figures,
+        uncertainties: o.uncertainties,
+        bookBefore: o.bookBefore,
+        late: o.late,
+        expected: o.expected,
+        verdict: o.verdict,
+        keeperVerdict: null,
+      });
+      // A gauge that arrives after a newer one is kept as a measurement; the newer one already set the book.
+      if (o.late) return;
+      const suspicion =
+        o.verdict === 'possible-leak' || o.verdict === 'possible-blunder' ? o.verdict : 'none';
+      await putContent(context, filling, o.content, {
+        lastGaugedAt: at,
+        gaugeCount: filling.gaugeCount + 1,
+        suspicion,
+      });
+      await postCask(context, filling, 'gauge-difference', o.differenceMg);
+    },
+  }),
+
+  'gauge.judge': handler<'gauge.judge', object>({
+    async decide({ body }, { state }) {
+      await state.need('gauge', body.gaugeId, '/body/gaugeId');
+      return {};
+    },
+    async fold({ body }, _, { state }) {
+      const gauge = await state.need('gauge', body.gaugeId);
+      const filling = await state.need('filling', gauge.fillingId);
+      state.mention('cask', gauge.caskId);
+      await state.put('gauge', { ...gauge, keeperVerdict: body.verdict });
+      if (body.verdict === 'dismissed' || gauge.verdict === 'possible-blunder')
+        await state.put('filling', { ...filling, suspicion: 'none' });
+    },
+  }),
+
+  'cask.move': handler<
+    'cask.move',
+    { fromPositionId: string | null; storeId: string; zoneId: string; superseded: boolean }
+  >({
+    async decide({ body, happenedAt }, { state }) {
+      const cask = await state.need('cask', body.caskId, '/body/caskId');
+      const to = await state.need('position', body.positionId, '/body/positionId');
+      if (cask.status === 'retired')
+        throw new DomainError(
+          'cask-retired',
+          `Cask ${cask.code} is retired.`,
+          { caskId: cask.id },
+          '/body/caskId',
+        );
+      const superseded = cask.positionSince !== null && happenedAt < cask.positionSince;
+      if (!superseded) {
+        if (cask.positionId === to.id)
+          throw new DomainError(
+            'nothing-to-do',
+            `Cask ${cask.code} already stands in ${to.code}.`,
+            {},
+            '/body/positionId',
+          );
+        await requireRoom(state, to.id, cask.positionId);
+      }
+      return {
+        fromPositionId: cask.positionId,
+        storeId: to.storeId,
+        zoneId: to.zoneId,
+        superseded,
+      };
+    },
+    async fold({ body }, { superseded, storeId, zoneId }, context) {
+      const { state, at } = context;
+      const cask = await state.need('cask', body.caskId);
+      state.mention('position', body.positionId);
+      state.mention('cask', body.caskId);
+      const filling = cask.fillingId ? await state.need('filling', cask.fillingId) : null;
+      if (filling && at >= filling.filledAt)
+        await noteEvent(context, { id: filling.id, zoneId }, 'moved', null);
+      if (superseded) return;
+      if (cask.positionId) await leavePosition(state, cask.positionId);
+      await state.put('cask', { ...cask, ...(await standAt(state, body.positionId, at)) });
+      if (filling) {
+        if (filling.storeId !== storeId) {
+          await postCask(context, filling, 'transferred', -ethanolMg(filling.content));
+          await postCask(
+            context,
+            { ...filling, storeId },
+            'transferred',
+            ethanolMg(filling.content),
+          );
+        }
+        if (filling.storeId !== storeId || filling.zoneId !== zoneId)
+          await state.put('filling', { ...filling, storeId, zoneId });
+      }
+      for (const line of await state.records.openStocktakesExpecting(cask.id))
+        await state.put('stocktake-line', { ...line, movedDuringCount: true });
+    },
+  }),
+
+  'cask.sample': handler<
+    'cask.sample',
+    { content: Content; figures: LiquidFigures; late: boolean }
+  >({
+    async decide({ body, happenedAt }, { state }) {
+      const { filling } = await requireFilled(state, body.caskId, happenedAt);
+      await requireNew(state, 'sample', body.sampleId, body.code);
+      const content = drawFromFilling(filling, body.bulkLitresAt20C);
+      return { content, figures: figuresOf(content), late: happenedAt < filling.lastGaugedAt };
+    },
+    async fold({ body, happenedAt }, { content, figures, late }, context) {
+      const { state, at } = context;
+      const { filling } = await requireFilled(state, body.caskId, happenedAt);
+      state.mention('cask', body.caskId);
+      await state.put('sample', {
+        id: body.sampleId,
+        code: body.code,
+        fillingId: filling.id,
+        caskId: filling.caskId,
+        takenAt: at,
+        bulkLitresAt20C: figures.bulkLitresAt20C,
+        strengthPercentVol: figures.strengthPercentVol,
+        purpose: body.purpose,
+      });
+      await noteEvent(context, filling, 'sample', figures);
+      await postCask(context, filling, 'sample', -ethanolMg(content));
+      // A newer gauge saw the cask without it already: then the sample only names part of that gauge's difference.
+      if (late) await postCask(context, filling, 'gauge-difference', ethanolMg(content));
+      else {
+        const left = rescale(
+          filling.content,
+          ethanolMg(filling.content) - ethanolMg(content),
+          filling.content.waterMg - content.waterMg,
+        );
+        await putContent(context, filling, left, {});
+      }
+    },
+  }),
+
+  'cask.inspect': handler<'cask.inspect', object>({
+    async decide({ body }, { state }) {
+      await state.need('cask', body.caskId, '/body/caskId');
+      return {};
+    },
+    async fold({ body }, _, context) {
+      const { state } = context;
+      const cask = await state.need('cask', body.caskId);
+      const filling = cask.fillingId ? await state.need('filling', cask.fillingId) : null;
+      if (filling && body.condition === 'leaking' && cask.condition !== 'leaking')
+        await noteEvent(context, filling, 'leak-found', null);
+      if (filling && body.condition === 'sound' && cask.condition !== 'sound')
+        await noteEvent(context, filling, 'repaired', null);
+      await state.put('cask', { ...cask, condition: body.condition });
+    },
+  }),
+
+  'cask.note': handler<'cask.note', object>({
+    async decide({ body }, { state }) {
+      await state.need('cask', body.caskId, '/body/caskId');
+      return {};
+    },
+    async fold({ body }, _, { state }) {
+      state.mention('cask', body.caskId);
+    },
+  }),
+
+  'cask.alias': handler<'cask.alias', object>({
+    async decide({ body }, { state }) {
+      await state.need('cask', body.caskId, '/body/caskId');
+      const holder = await state.records.idByUnique('cask', 'alias', body.alias);
+      if (holder)
+        throw new DomainError(
+          'alias-taken',
+          `${holder === body.caskId ? 'This' : 'Another'} cask already answers to ${body.alias}.`,
+          { alias: body.alias, caskId: holder },
+          '/body/alias',
+        );
+      return {};
+    },
+    async fold({ body }, _, { state }) {
+      const cask = await state.need('cask', body.caskId);
+      await state.put('cask', { ...cask, aliases: [...cask.aliases, body.alias] });
+    },
+  }),
+
+  'cask.hold': handler<'cask.hold', object>({
+    async decide({ body, happenedAt }, { state }) {
+      const { filling } = await requireFilled(state, body.caskId, happenedAt);
+      if (filling.holdReason === body.reason)
+        throw new DomainError(
+          'nothing-to-do',
+          body.reason === null
+            ? 'The cask is not on hold.'
+            : 'The cask is on hold for that reason already.',
+          {},
+          '/body/reason',
+        );
+      return {};
+    },
+    async fold({ body, happenedAt }, _, { state }) {
+      const { filling } = await requireFilled(state, body.caskId, happenedAt);
+      state.mention('cask', body.caskId);
+      await state.put('filling', { ...filling, holdReason: body.reason });
+    },
+  }),
+
+  'cask.change-owner': handler<'cask.change-owner', { fromAccountId: string }>({
+    async decide({ body, happenedAt }, { state }) {
+      const { filling } = await requireFilled(state, body.caskId, happenedAt);
+      await state.need('account', body.accountId, '/body/accountId');
+      requireNotReserved(filling);
+      if (filling.accountId === body.accountId)
+        throw new DomainError(
+          'nothing-to-do',
+          'The cask belongs to that account already.',
+          {},
+          '/body/accountId',
+        );
+      return { fromAccountId: filling.accountId };
+    },
+    async fold({ body, happenedAt }, _, context) {
+      const { state } = context;
+      const { filling } = await requireFilled(state, body.caskId, happenedAt);
+      state.mention('cask', body.caskId);
+      await postCask(context, filling, 'ownership', -ethanolMg(filling.content));
+      await postCask(
+        context,
+        { ...filling, accountId: body.accountId },
+        'ownership',
+        ethanolMg(filling.content),
+      );
+      await state.put('filling', { ...filling, accountId: body.accountId });
+    },
+  }),
+
+  'cask.retire': handler<'cask.retire', object>({
+    async decide({ body }, { state }) {
+      const cask = await state.need('cask', body.caskId, '/body/caskId');
+      if (cask.status === 'retired')
+        throw new DomainError(
+          'cask-retired',
+          `Cask ${cask.code} is retired already.`,
+          {},
+          '/body/caskId',
+        );
+      if (cask.status === 'filled')
+        throw new DomainError(
+          'cask-not-empty',
+          `Cask ${cask.code} still holds spirit. Empty it first.`,
+          { fillingId: cask.fillingId },
+          '/body/caskId',
+        );
+      return {};
+    },
+    async fold({ body }, _, { state }) {
+      const cask = await state.need('cask', body.caskId);
+      if (cask.positionId) await leavePosition(state, cask.positionId);
+      await state.put('cask', {
+        ...cask,
+        status: 'retired',
+        positionId: null,
+        storeId: null,
+        zoneId: null,
+        positionSince: null,
+      });
+    },
+  }),
+};

@@ -1,0 +1,30 @@
+import type { ActKind } from '@rundlet/contracts';
+import { correctionActs } from '../journal/corrections.ts';
+import type { JournalStore } from '../journal/ports.ts';
+import { caskFillingActs } from './cask-filling.ts';
+import { caskWorkActs } from './cask-work.ts';
+import type { ActHandler } from './handler.ts';
+import { lineageActs } from './lineage.ts';
+import { placeActs } from './places.ts';
+import { planActs } from './plans.ts';
+import { recordActs } from './records.ts';
+import { stocktakeActs } from './stocktakes.ts';
+import { vatActs } from './vats.ts';
+
+/** The handler of every kind of act; a kind without one doesn't compile. */
+export function actHandlers(journal: JournalStore): (kind: ActKind) => ActHandler<ActKind, object> {
+  const handlerOf = (kind: ActKind): ActHandler<ActKind, object> =>
+    all[kind] as unknown as ActHandler<ActKind, object>;
+  const all = {
+    ...placeActs,
+    ...lineageActs,
+    ...vatActs,
+    ...caskFillingActs,
+    ...caskWorkActs,
+    ...stocktakeActs,
+    ...planActs,
+    ...recordActs,
+    ...correctionActs(journal, handlerOf),
+  } satisfies Record<ActKind, object>;
+  return handlerOf;
+}

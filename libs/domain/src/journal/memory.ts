@@ -1,0 +1,142 @@
+import type { JournalEntry, RecordKind, RecordOf } from '@rundlet/contracts';
+import type { Effect, JournalStore, RecordStore, UniqueKey } from './ports.ts';
+
+/** The state in memory: for verifying a journal by folding it anew, and for tests. */
+export class MemoryRecords implements RecordStore {
+  readonly #byKind = new Map<RecordKind, Map<string, RecordOf<RecordKind>>>();
+  readonly #unique = new Map<string, string>();
+  readonly #postings = new Map<string, RecordOf<'posting'>[]>();
+  readonly #lines = new Map<string, Set<string>>();
+  readonly #linesOfCask = new Map<string, Set<string>>();
+
+  all<K extends RecordKind>(kind: K): RecordOf<K>[] {
+    return [...(this.#byKind.get(kind)?.values() ?? [])] as RecordOf<K>[];
+  }
+  get size(): number {
+    let n = 0;
+    for (const table of this.#byKind.values()) n += table.size;
+    return n;
+  }
+  peek<K extends RecordKind>(kind: K, id: string): RecordOf<K> | null {
+    return (this.#byKind.get(kind)?.get(id) as RecordOf<K> | undefined) ?? null;
+  }
+  async get<K extends RecordKind>(kind: K, id: string): Promise<RecordOf<K> | null> {
+    return this.peek(kind, id);
+  }
+
+  put<K extends RecordKind>(kind: K, record: RecordOf<K>): void {
+    const { id } = record as { id: string };
+    let table = this.#byKind.get(kind);
+    if (!table) this.#byKind.set(kind, (table = new Map()));
+    this.#index(kind, this.peek(kind, id), null);
+    table.set(id, record);
+    this.#index(kind, null, record);
+  }
+  remove(kind: RecordKind, id: string): void {
+    this.#index(kind, this.peek(kind, id), null);
+    this.#byKind.get(kind)?.delete(id);
+  }
+
+  async idByUnique(kind: RecordKind, key: UniqueKey, value: string): Promise<string | null> {
+    return this.#unique.get(`${kind}:${key}:${value}`) ?? null;
+  }
+  async casksInScope(scope: {
+    storeId: string;
+    zoneIds: readonly string[];
+    rows: readonly string[];
+  }): Promise<RecordOf<'cask'>[]> {
+    return this.all('cask')
+      .filter(
+        (c) =>
+          c.storeId === scope.storeId &&
+          (scope.zoneIds.length === 0 || scope.zoneIds.includes(c.zoneId ?? '')),
+      )
+      .filter(
+        (c) =>
+          scope.rows.length === 0 ||
+          scope.rows.includes(this.peek('position', c.positionId ?? '')?.row ?? ''),
+      )
+      .sort((a, b) => (a.code < b.code ? -1 : 1));
+  }
+  async stocktakeLines(stocktakeId: string): Promise<RecordOf<'stocktake-line'>[]> {
+    return this.#linesIn(this.#lines.get(stocktakeId));
+  }
+  async openStocktakesExpecting(caskId: string): Promise<RecordOf<'stocktake-line'>[]> {
+    return this.#linesIn(this.#linesOfCask.get(caskId)).filter(
+      (l) =>
+        this.peek('stocktake', l.stocktakeId)?.status === 'open' && l.expectedPositionId !== null,
+    );
+  }
+  async postingsOfEntry(entryId: string): Promise<RecordOf<'posting'>[]> {
+    return this.#postings.get(entryId) ?? [];
+  }
+
+  #linesIn(ids: Set<string> | undefined): RecordOf<'stocktake-line'>[] {
+    return [...(ids ?? [])].sort().flatMap((id) => this.peek('stocktake-line', id) ?? []);
+  }
+
+  #index(
+    kind: RecordKind,
+    gone: RecordOf<RecordKind> | null,
+    come: RecordOf<RecordKind> | null,
+  ): void {
+    for (const { record, on } of [
+      { record: gone, on: false },
+      { record: come, on: true },
+    ]) {
+      if (!record) continue;
+      const set = (key: string, value: string) =>
+        on ? this.#unique.set(key, value) : this.#unique.delete(key);
+      if ('code' in record && kind !== 'stocktake-line' && kind !== 'filling')
+        set(`${kind}:code:${record.code}`, record.id);
+      if (kind === 'cask')
+        for (const alias of (record as RecordOf<'cask'>).aliases)
+          set(`cask:alias:${alias}`, (record as RecordOf<'cask'>).id);
+      if (kind === 'posting' && on) {
+        const posting = record as RecordOf<'posting'>;
+        const list = this.#postings.get(posting.entryId);
+        if (list) list.push(posting);
+        else this.#postings.set(posting.entryId, [posting]);
+      }
+      if (kind === 'stocktake-line') {
+        const line = record as RecordOf<'stocktake-line'>;
+        change(this.#lines, line.stocktakeId, line.id, on);
+        if (line.caskId) change(this.#linesOfCask, line.caskId, line.id, on);
+      }
+    }
+  }
+}
+
+function change(map: Map<string, Set<string>>, key: string, value: string, on: boolean): void {
+  const set = map.get(key) ?? new Set();
+  if (on) set.add(value);
+  else set.delete(value);
+  map.set(key, set);
+}
+
+export class MemoryJournal implements JournalStore {
+  readonly entries: JournalEntry[] = [];
+  readonly #byId = new Map<string, JournalEntry>();
+  readonly #effects = new Map<string, Effect[]>();
+  readonly #reversals = new Map<string, string>();
+
+  async byId(id: string): Promise<JournalEntry | null> {
+    return this.#byId.get(id) ?? null;
+  }
+  async last(): Promise<{ seq: number; hash: string } | null> {
+    return this.entries.at(-1) ?? null;
+  }
+  async effectsOf(entryId: string): Promise<Effect[] | null> {
+    return this.#effects.get(entryId) ?? null;
+  }
+  async reversalOf(entryId: string): Promise<string | null> {
+    return this.#reversals.get(entryId) ?? null;
+  }
+  async append(entry: JournalEntry, effects: readonly Effect[]): Promise<void> {
+    this.entries.push(entry);
+    this.#byId.set(entry.id, entry);
+    this.#effects.set(entry.id, [...effects]);
+    if (entry.kind === 'entry.reverse')
+      this.#reversals.set((entry.body as { entryId: string }).entryId, entry.id);
+  }
+}

@@ -1,0 +1,27 @@
+import type { ActKind, ActOf, JournalEntry } from '@rundlet/contracts';
+import { actHandlers } from '../acts/handlers.ts';
+import type { JournalStore, RecordStore } from './ports.ts';
+import { TrackedStore } from './tracked-store.ts';
+
+/** Fold one entry as it was written: state from body and outcome alone, nothing decided again. */
+export async function foldEntry(
+  entry: JournalEntry,
+  records: RecordStore,
+  journal: JournalStore,
+): Promise<TrackedStore> {
+  const state = new TrackedStore(records, entry.id);
+  const act = {
+    id: entry.id,
+    kind: entry.kind,
+    happenedAt: entry.happenedAt,
+    body: entry.body,
+  } as unknown as ActOf<ActKind>;
+  await actHandlers(journal)(entry.kind).fold(act, entry.outcome, {
+    state,
+    entryId: entry.id,
+    at: entry.happenedAt,
+    receivedAt: entry.receivedAt,
+    actorId: entry.actorId,
+  });
+  return state;
+}

@@ -1,0 +1,47 @@
+import type { RecordKind, RecordOf } from '@rundlet/contracts';
+import type { RecordStore } from './ports.ts';
+
+/** Changes held back until the whole act has been folded: a refusal half-way leaves nothing behind. */
+export class StagedRecords implements RecordStore {
+  readonly #base: RecordStore;
+  readonly #changes = new Map<
+    string,
+    { kind: RecordKind; id: string; record: RecordOf<RecordKind> | null }
+  >();
+
+  constructor(base: RecordStore) {
+    this.#base = base;
+  }
+
+  async get<K extends RecordKind>(kind: K, id: string): Promise<RecordOf<K> | null> {
+    const change = this.#changes.get(`${kind}:${id}`);
+    return change ? (change.record as RecordOf<K> | null) : this.#base.get(kind, id);
+  }
+  put<K extends RecordKind>(kind: K, record: RecordOf<K>): void {
+    const { id } = record as { id: string };
+    this.#changes.set(`${kind}:${id}`, { kind, id, record });
+  }
+  remove(kind: RecordKind, id: string): void {
+    this.#changes.set(`${kind}:${id}`, { kind, id, record: null });
+  }
+
+  /** Hand everything to the store behind. */
+  commit(): void {
+    for (const { kind, id, record } of this.#changes.values()) {
+      if (record === null) this.#base.remove(kind, id);
+      else this.#base.put(kind, record as never);
+    }
+    this.#changes.clear();
+  }
+
+  // The rules look these up before they change anything, so the store behind has the whole truth.
+  idByUnique = (...args: Parameters<RecordStore['idByUnique']>) => this.#base.idByUnique(...args);
+  casksInScope = (...args: Parameters<RecordStore['casksInScope']>) =>
+    this.#base.casksInScope(...args);
+  stocktakeLines = (...args: Parameters<RecordStore['stocktakeLines']>) =>
+    this.#base.stocktakeLines(...args);
+  openStocktakesExpecting = (...args: Parameters<RecordStore['openStocktakesExpecting']>) =>
+    this.#base.openStocktakesExpecting(...args);
+  postingsOfEntry = (...args: Parameters<RecordStore['postingsOfEntry']>) =>
+    this.#base.postingsOfEntry(...args);
+}
