@@ -1,2 +1,31 @@
 export * from './errors.ts';
 export * from './journal/ports.ts';
+export {
+  canonicalJson,
+  entryHash,
+  GENESIS_HASH,
+  sha256Hex,
+  asStored,
+  type Sha256Hex,
+} from './journal/seal.ts';
+export { submitAct, rehearseAct, type SubmitContext, type Submitted } from './journal/submit.ts';
+export { foldEntry } from './journal/refold.ts';
+export { verifyJournal, type VerifyInput } from './journal/verify.ts';
+export { isReversible } from './journal/corrections.ts';
+export { MemoryJournal, MemoryRecords } from './journal/memory.ts';
+export { ageDays, daysBetween, instantMs } from './acts/checks.ts';
+export { needsResolution } from './acts/stocktakes.ts';
+export {
+  add,
+  contentOf,
+  EMPTY,
+  ethanolMg,
+  figuresOf,
+  isEmpty,
+  liquidOf,
+  litresPureAlcoholOfMg,
+  lotShares,
+} from './liquid/content.ts';
+export { blendShares, type Shares } from './lineage/shares.ts';
+export { traceLineage, type LineageReader } from './lineage/trace.ts';
+export { describeEntry, type NameOf } from './history/describe.ts';

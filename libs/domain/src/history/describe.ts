@@ -1,0 +1,121 @@
+import type { ActKind, BodyOf, JournalEntry, LiquidFigures } from '@rundlet/contracts';
+import { litresPureAlcoholOfMg } from '../liquid/content.ts';
+
+/** Names for ids; what isn't known is called by its id's end. */
+export type NameOf = (
+  kind:
+    | 'cask'
+    | 'vat'
+    | 'position'
+    | 'zone'
+    | 'store'
+    | 'account'
+    | 'spirit-lot'
+    | 'blend-plan'
+    | 'stocktake'
+    | 'plot'
+    | 'harvest-lot',
+  id: string,
+) => string;
+
+const litres = (v: number) => `${v.toFixed(1)} L`;
+const liquid = (f: LiquidFigures) =>
+  `${litres(f.bulkLitresAt20C)} at ${f.strengthPercentVol.toFixed(2)} % vol (${f.litresPureAlcohol.toFixed(2)} LPA)`;
+const signed = (mg: number) => {
+  const lpa = litresPureAlcoholOfMg(mg);
+  return `${lpa < 0 ? '−' : '+'}${Math.abs(lpa).toFixed(2)} LPA`;
+};
+
+type Words = { [K in ActKind]: (body: BodyOf<K>, outcome: never, name: NameOf) => string };
+type WithFigures = { figures: LiquidFigures };
+
+const WORDS: Words = {
+  'store.register': (b) => `Store ${b.code} ${b.name} set up.`,
+  'zone.register': (b, _, n) => `Zone ${b.code} ${b.name} set up in ${n('store', b.storeId)}.`,
+  'position.register': (b, _, n) =>
+    `${String(b.positions.length)} rack positions set up in ${n('zone', b.zoneId)}, ${b.positions[0]?.code ?? ''} to ${b.positions.at(-1)?.code ?? ''}.`,
+  'account.register': (b) => `Account ${b.code} ${b.name} opened.`,
+  'vat.register': (b) => `Vat ${b.code} ${b.name} of ${litres(b.capacityLitres)} set up.`,
+  'plot.record': (b) => `Plot ${b.code} ${b.name} recorded: ${b.variety}, ${String(b.areaHa)} ha.`,
+  'harvest.record': (b, _, n) =>
+    `Harvest lot ${b.code}: ${String(b.massKg)} kg from ${n('plot', b.plotId)} on ${b.harvestedOn}.`,
+  'ferment.record': (b) =>
+    `Ferment ${b.code} in ${b.vessel}: ${litres(b.bulkLitresAt20C)} at ${b.strengthPercentVol.toFixed(2)} % vol.`,
+  'still-run.record': (b) =>
+    `Distillation run ${b.code} on ${b.still}: hearts ${litres(b.heartsLitresAt20C)} at ${b.heartsStrengthPercentVol.toFixed(2)} % vol.`,
+  'spirit-lot.record': (b) => `Spirit lot ${b.code} ${b.name} recorded.`,
+  'spirit.receive': (b, o: WithFigures, n) =>
+    `${n('spirit-lot', b.lotId)} received into ${n('vat', b.vatId)}: ${liquid(o.figures)}.`,
+  'vat.gauge': (b, o: WithFigures & { ethanolDifferenceMg: number }, n) =>
+    `${n('vat', b.vatId)} gauged at ${liquid(o.figures)}; ${signed(o.ethanolDifferenceMg)} booked as ${b.cause.replace('-', ' ')}.`,
+  'vat.reduce': (b, o: { after: LiquidFigures; contractionLitres: number }, n) =>
+    `${n('vat', b.vatId)} reduced with ${litres(b.waterLitres)} of water to ${liquid(o.after)}; ${litres(o.contractionLitres)} contraction.`,
+  'vat.transfer': (b, o: WithFigures, n) =>
+    `${liquid(o.figures)} pumped from ${n('vat', b.fromVatId)} to ${n('vat', b.toVatId)}.`,
+  'vat.deliver': (b, o: WithFigures, n) =>
+    `${liquid(o.figures)} ${b.kind} from ${n('vat', b.vatId)} to ${b.to}.`,
+  'cask.register': (b) =>
+    `Cask ${b.code} registered: ${b.cooperage.kind}, ${b.cooperage.woodSpecies}, before it ${b.cooperage.previousContents}.`,
+  'cask.fill': (b, o: WithFigures & { fillNumber: number }, n) =>
+    `${n('cask', b.caskId)} filled from ${n('vat', b.vatId)} by ${b.readings.method}: ${liquid(o.figures)}; filling ${String(o.fillNumber)} of the wood${b.positionId ? `, to ${n('position', b.positionId)}` : ''}.`,
+  'cask.gauge': (b, o: WithFigures & { differenceMg: number; late: boolean; verdict: string }, n) =>
+    `${n('cask', b.caskId)} gauged by ${b.readings.method}: ${liquid(o.figures)}; ${o.late ? 'kept as a measurement, a newer gauge had set the book' : `${signed(o.differenceMg)} since the book`}${o.verdict.startsWith('possible') ? `; ${o.verdict.replace('-', ' ')}` : ''}.`,
+  'cask.move': (b, o: { fromPositionId: string | null; superseded: boolean }, n) =>
+    `${n('cask', b.caskId)} moved ${o.fromPositionId ? `from ${n('position', o.fromPositionId)} ` : ''}to ${n('position', b.positionId)}${o.superseded ? '; a newer move had already been entered' : ''}.`,
+  'cask.top-up': (b, o: WithFigures, n) =>
+    `${n('cask', b.caskId)} topped up from ${b.source.kind === 'vat' ? n('vat', b.source.vatId) : n('cask', b.source.caskId)} with ${liquid(o.figures)}.`,
+  'cask.re-rack': (b, o: WithFigures, n) =>
+    `${n('cask', b.fromCaskId)} re-racked into ${n('cask', b.toCaskId)}: ${liquid(o.figures)}.`,
+  'cask.sample': (b, o: WithFigures, n) =>
+    `Sample ${b.code} of ${litres(o.figures.bulkLitresAt20C)} drawn from ${n('cask', b.caskId)} for ${b.purpose}.`,
+  'cask.disgorge': (b, o: WithFigures & { wholeCask: boolean }, n) =>
+    `${n('cask', b.caskId)} ${o.wholeCask ? 'emptied' : 'part-drawn'} into ${n('vat', b.vatId)}: ${liquid(o.figures)}${b.planId ? `, for ${n('blend-plan', b.planId)}` : ''}.`,
+  'cask.inspect': (b, _, n) =>
+    `${n('cask', b.caskId)} inspected: ${b.condition.replace('-', ' ')}. ${b.finding}`,
+  'cask.note': (b, _, n) => `Note on ${n('cask', b.caskId)}: ${b.text}`,
+  'cask.alias': (b, _, n) => `${n('cask', b.caskId)} also answers to ${b.alias}.`,
+  'cask.hold': (b, _, n) =>
+    b.reason === null
+      ? `${n('cask', b.caskId)} released from hold.`
+      : `${n('cask', b.caskId)} put on hold: ${b.reason}.`,
+  'cask.change-owner': (b, o: { fromAccountId: string }, n) =>
+    `${n('cask', b.caskId)} passed from ${n('account', o.fromAccountId)} to ${n('account', b.accountId)}.`,
+  'cask.retire': (b, _, n) => `${n('cask', b.caskId)} retired: ${b.reason}.`,
+  'gauge.judge': (b) => `The suspicion about a gauge was ${b.verdict}: ${b.reason}`,
+  'stocktake.open': (b, o: { expected: unknown[] }) =>
+    `Stock-take ${b.code} ${b.title} opened: ${String(o.expected.length)} casks expected.`,
+  'stocktake.count': (b, o: { code: string }, n) =>
+    `${o.code} counted in ${n('stocktake', b.stocktakeId)}${b.positionId ? ` at ${n('position', b.positionId)}` : ''}${b.damagedLabel ? ', label damaged' : ''}.`,
+  'stocktake.reconcile': (b, o: { moves: unknown[] }, n) =>
+    `${n('stocktake', b.stocktakeId)} reconciled: ${String(b.resolutions.length)} lines settled, ${String(o.moves.length)} casks moved to where they were found.`,
+  'stocktake.sign': (b, _, n) => `${n('stocktake', b.stocktakeId)} signed: ${b.statement}`,
+  'plan.save': (b) =>
+    `Plan ${b.code} ${b.name} saved: ${litres(b.targetLitresAt20C)} at ${b.targetStrengthPercentVol.toFixed(2)} % vol on ${b.blendOn} from ${String(b.parts.length)} casks.`,
+  'plan.reserve': (b, _, n) =>
+    `The casks of ${n('blend-plan', b.planId)} reserved, to be drawn into ${n('vat', b.vatId)}.`,
+  'plan.cancel': (b, _, n) => `${n('blend-plan', b.planId)} cancelled: ${b.reason}.`,
+  'plan.complete': (b, o: WithFigures, n) =>
+    `${n('blend-plan', b.planId)} vatted as blend ${b.code} ${b.name}: ${liquid(o.figures)}.`,
+  'climate.import': (b, _, n) =>
+    `${String(b.rowCount)} climate readings of ${n('zone', b.zoneId)} imported from ${b.logger}, ${b.firstAt.slice(0, 10)} to ${b.lastAt.slice(0, 10)}.`,
+  'label.print': (b) =>
+    `${String(b.subjects.length * b.copies)} labels printed (${b.templateId})${b.reason ? `: ${b.reason}` : ''}.`,
+  'setting.set': (b) => `Setting ${b.key} set, in force from ${b.effectiveFrom}.`,
+  'entry.reverse': (b, o: { kind: string }) =>
+    `An earlier entry (${o.kind}) was reversed: ${b.reason}.`,
+  'act.hold': (b) => `An act from a device could not be applied and is held: ${b.problem.message}`,
+  'held.settle': (b) =>
+    `A held act was ${b.verdict === 'discard' ? 'discarded' : 'applied after all'}: ${b.reason}.`,
+};
+
+/** A journal entry told in one sentence. */
+export function describeEntry(
+  entry: Pick<JournalEntry, 'kind' | 'body' | 'outcome'>,
+  name: NameOf,
+): string {
+  return (WORDS[entry.kind] as (body: unknown, outcome: unknown, name: NameOf) => string)(
+    entry.body,
+    entry.outcome,
+    name,
+  );
+}
