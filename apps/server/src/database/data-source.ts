@@ -1,0 +1,87 @@
+import pg from 'pg';
+import { DataSource, type DataSourceOptions } from 'typeorm';
+import type { Dialect } from './column-types.ts';
+import { MIGRATIONS } from './migrations/index.ts';
+import { listTables } from './state-table.ts';
+import { STATE_TABLES, stateTableOf } from './state-tables.ts';
+import { SYSTEM_TABLES } from './system-tables.ts';
+import { entityOf, type TableDeclaration } from './table.ts';
+import type { RecordKind } from '@rundlet/contracts';
+
+/** Every table there is, for the entities and the tests. */
+export const TABLES: readonly TableDeclaration[] = [
+  ...(Object.keys(STATE_TABLES) as RecordKind[])
+    .map(stateTableOf)
+    .flatMap((table) => [table, ...listTables(table)]),
+  ...SYSTEM_TABLES,
+];
+
+export const dialectOf = (url: string): Dialect =>
+  /^postgres(ql)?:/.test(url) ? 'postgres' : 'sqlite';
+const isInMemory = (url: string): boolean => url.includes(':memory:');
+
+export function dataSourceOptions(url: string): DataSourceOptions {
+  const dialect = dialectOf(url);
+  const common = {
+    entities: TABLES.map((table) => entityOf(table, dialect)),
+    migrations: MIGRATIONS,
+    migrationsRun: false,
+    migrationsTransactionMode: 'each' as const,
+    synchronize: false,
+  };
+  if (dialect === 'sqlite')
+    return {
+      type: 'sqlite',
+      database: url.replace(/^sqlite:(\/\/)?/, ''),
+      enableWAL: !isInMemory(url),
+      busyTimeout: 10_000,
+      ...common,
+    };
+  const schema = new URL(url).searchParams.get('schema') ?? 'public';
+  return {
+    type: 'postgres',
+    url,
+    schema,
+    extra: { max: 10, options: `-c search_path=${schema}`, types: { getTypeParser } },
+    ...common,
+  };
+}
+
+/** The two connections of one database: all writes go through one, all reads through the other. */
+export interface Connections {
+  readonly dialect: Dialect;
+  readonly writer: DataSource;
+  readonly reader: DataSource;
+}
+
+/** Opens the database and brings its schema up to date. */
+export async function connect(url: string): Promise<Connections> {
+  const dialect = dialectOf(url);
+  const writer = await new DataSource(dataSourceOptions(url)).initialize();
+  // FULL: an acknowledged act has reached the disk, not only the operating system.
+  if (dialect === 'sqlite') await writer.query('PRAGMA synchronous = FULL');
+  await writer.runMigrations();
+  if (isInMemory(url)) return { dialect, writer, reader: writer };
+  const reader = await new DataSource(dataSourceOptions(url)).initialize();
+  if (dialect === 'sqlite') await reader.query('PRAGMA query_only = ON');
+  return { dialect, writer, reader };
+}
+
+export async function disconnect({ writer, reader }: Connections): Promise<void> {
+  if (reader !== writer) await reader.destroy();
+  await writer.destroy();
+}
+
+/** PostgreSQL hands int8 and the numeric sums of it back as text; here they are numbers, or refused when unsafe. */
+function getTypeParser(oid: number, format?: 'text' | 'binary'): (value: string) => unknown {
+  if (oid === INT8 || oid === NUMERIC) return safeNumber;
+  return pg.types.getTypeParser(oid, format as 'text');
+}
+const INT8 = 20;
+const NUMERIC = 1700;
+function safeNumber(value: string): number {
+  const n = Number(value);
+  if (Number.isInteger(n) && !Number.isSafeInteger(n))
+    throw new RangeError(`The database answered ${value}, which is too large to be exact.`);
+  return n;
+}

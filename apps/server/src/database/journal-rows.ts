@@ -1,0 +1,152 @@
+import type { JournalEntry } from '@rundlet/contracts';
+import { canonicalJson, type Effect, type JournalStore } from '@rundlet/domain';
+import sql from 'sql-template-tag';
+import type { Rows, WritableRows } from './rows.ts';
+
+/** A row of the journal table. */
+export interface EntryRow {
+  seq: number;
+  id: string;
+  kind: JournalEntry['kind'];
+  happenedAt: string;
+  receivedAt: string;
+  actorId: string;
+  deviceId: string | null;
+  body: string;
+  outcome: string;
+  subjects: string;
+  previousHash: string;
+  hash: string;
+}
+export const ENTRY_COLUMNS = sql`"seq", "id", "kind", "happenedAt", "receivedAt", "actorId", "deviceId", "body", "outcome", "subjects", "previousHash", "hash"`;
+
+export function entryOf(row: EntryRow): JournalEntry {
+  return {
+    seq: row.seq,
+    id: row.id,
+    kind: row.kind,
+    happenedAt: row.happenedAt,
+    receivedAt: row.receivedAt,
+    actorId: row.actorId,
+    deviceId: row.deviceId,
+    body: JSON.parse(row.body) as JournalEntry['body'],
+    outcome: JSON.parse(row.outcome) as JournalEntry['outcome'],
+    subjects: JSON.parse(row.subjects) as string[],
+    previousHash: row.previousHash,
+    hash: row.hash,
+  };
+}
+
+interface Appended {
+  readonly entry: JournalEntry;
+  readonly effects: readonly Effect[];
+}
+
+/** The journal as one transaction sees it; like {@link StateStore}, entries wait for `flush`. */
+export class JournalRows implements JournalStore {
+  readonly #rows: Rows;
+  #kept: Appended[] = [];
+  #current: Appended[] = [];
+  readonly #pending = new Map<string, Appended>();
+
+  constructor(rows: Rows) {
+    this.#rows = rows;
+  }
+
+  async byId(id: string): Promise<JournalEntry | null> {
+    const pending = this.#pending.get(id);
+    if (pending) return pending.entry;
+    const row = await this.#rows.one<EntryRow>(
+      sql`SELECT ${ENTRY_COLUMNS} FROM "journal_entry" WHERE "id" = ${id}`,
+    );
+    return row && entryOf(row);
+  }
+
+  async last(): Promise<{ seq: number; hash: string } | null> {
+    const pending = this.#current.at(-1) ?? this.#kept.at(-1);
+    if (pending) return { seq: pending.entry.seq, hash: pending.entry.hash };
+    return this.#rows.one(
+      sql`SELECT "seq", "hash" FROM "journal_entry" ORDER BY "seq" DESC LIMIT 1`,
+    );
+  }
+
+  async effectsOf(entryId: string): Promise<Effect[] | null> {
+    const pending = this.#pending.get(entryId);
+    if (pending) return [...pending.effects];
+    const row = await this.#rows.one<{ effects: string }>(
+      sql`SELECT "effects" FROM "entry_effect" WHERE "entryId" = ${entryId}`,
+    );
+    return row && (JSON.parse(row.effects) as Effect[]);
+  }
+
+  async reversalOf(entryId: string): Promise<string | null> {
+    for (const { entry } of this.#pending.values())
+      if (reversedEntry(entry) === entryId) return entry.id;
+    const row = await this.#rows.one<{ id: string }>(
+      sql`SELECT "id" FROM "journal_entry" WHERE "reversesEntryId" = ${entryId}`,
+    );
+    return row?.id ?? null;
+  }
+
+  async append(entry: JournalEntry, effects: readonly Effect[]): Promise<void> {
+    const appended = { entry, effects };
+    this.#current.push(appended);
+    this.#pending.set(entry.id, appended);
+  }
+
+  keep(): void {
+    this.#kept.push(...this.#current);
+    this.#current = [];
+  }
+
+  discard(): void {
+    for (const { entry } of this.#current) this.#pending.delete(entry.id);
+    this.#current = [];
+  }
+
+  async flush(tx: WritableRows): Promise<void> {
+    await tx.insertMany(
+      'journal_entry',
+      [
+        'seq',
+        'id',
+        'kind',
+        'happenedAt',
+        'receivedAt',
+        'actorId',
+        'deviceId',
+        'body',
+        'outcome',
+        'subjects',
+        'previousHash',
+        'hash',
+        'reversesEntryId',
+      ],
+      this.#kept.map(({ entry: e }) => [
+        e.seq,
+        e.id,
+        e.kind,
+        e.happenedAt,
+        e.receivedAt,
+        e.actorId,
+        e.deviceId,
+        canonicalJson(e.body),
+        canonicalJson(e.outcome),
+        canonicalJson(e.subjects),
+        e.previousHash,
+        e.hash,
+        reversedEntry(e),
+      ]),
+    );
+    const subjects = this.#kept.flatMap(({ entry }) =>
+      [...new Set(entry.subjects)].map((subject) => [subject, entry.seq]),
+    );
+    await tx.insertMany('journal_subject', ['subject', 'seq'], subjects);
+    const effects = this.#kept.map(({ entry, effects: of }) => [entry.id, canonicalJson(of)]);
+    await tx.insertMany('entry_effect', ['entryId', 'effects'], effects);
+  }
+}
+
+function reversedEntry(entry: JournalEntry): string | null {
+  return entry.kind === 'entry.reverse' ? (entry.body['entryId'] as string) : null;
+}

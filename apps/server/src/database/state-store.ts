@@ -1,0 +1,201 @@
+import type { RecordKind, RecordOf } from '@rundlet/contracts';
+import { canonicalJson, type RecordStore, type UniqueKey } from '@rundlet/domain';
+import sql, { empty, join, raw, type Sql } from 'sql-template-tag';
+import { Changes } from './changes.ts';
+import type { Rows, WritableRows } from './rows.ts';
+import { rowOf } from './state-table.ts';
+import { stateTableOf } from './state-tables.ts';
+
+type AnyRecord = RecordOf<RecordKind>;
+
+/**
+ * The state as one transaction sees it: what the database holds, overlaid with what the acts decided so far have changed.
+ * An act's changes count once it is kept; nothing reaches the database before `flush`, so a refused or a
+ * rehearsed act leaves no trace.
+ */
+export class StateStore implements RecordStore {
+  readonly #rows: Rows;
+  readonly #read = new Map<string, AnyRecord | null>();
+  readonly #kept = new Changes();
+  readonly #current = new Changes();
+  /** Who has which code or alias among the changes. */
+  readonly #ownerOf = new Map<string, string>();
+
+  constructor(rows: Rows) {
+    this.#rows = rows;
+  }
+
+  async get<K extends RecordKind>(kind: K, id: string): Promise<RecordOf<K> | null> {
+    const changed = this.#changed(kind, id);
+    if (changed !== undefined) return changed as RecordOf<K> | null;
+    const key = `${kind}:${id}`;
+    const known = this.#read.get(key);
+    if (known !== undefined) return known as RecordOf<K> | null;
+    const [found] = await this.#select<K>(kind, sql`"id" = ${id}`);
+    this.#read.set(key, found ?? null);
+    return found ?? null;
+  }
+
+  put<K extends RecordKind>(kind: K, record: RecordOf<K>): void {
+    this.#current.set(kind, record.id, record);
+    for (const key of uniqueKeysOf(kind, record)) this.#ownerOf.set(key, record.id);
+  }
+
+  remove(kind: RecordKind, id: string): void {
+    this.#current.set(kind, id, null);
+  }
+
+  async idByUnique(kind: RecordKind, key: UniqueKey, value: string): Promise<string | null> {
+    const wanted = uniqueKey(kind, key, value);
+    const among = this.#ownerOf.get(wanted);
+    if (among !== undefined && (await this.#owns(kind, among, wanted))) return among;
+    const { name } = stateTableOf(kind);
+    const row = await this.#rows.one<{ id: string }>(
+      key === 'code'
+        ? sql`SELECT "id" FROM ${raw(`"${name}"`)} WHERE "code" = ${value}`
+        : sql`SELECT "ownerId" AS "id" FROM ${raw(`"${name}_alias"`)} WHERE "value" = ${value}`,
+    );
+    return row && (await this.#owns(kind, row.id, wanted)) ? row.id : null;
+  }
+
+  async casksInScope(scope: {
+    storeId: string;
+    zoneIds: readonly string[];
+    rows: readonly string[];
+  }): Promise<RecordOf<'cask'>[]> {
+    const { storeId, zoneIds, rows } = scope;
+    const inZones = zoneIds.length > 0 ? sql` AND "zoneId" IN (${join([...zoneIds])})` : empty;
+    const inRows =
+      rows.length > 0
+        ? sql` AND "positionId" IN (SELECT "id" FROM "position" WHERE "storeId" = ${storeId} AND "row" IN (${join([...rows])}))`
+        : empty;
+    const found = await this.#merged(
+      'cask',
+      sql`"storeId" = ${storeId} AND "status" <> 'retired'${inZones}${inRows}`,
+      async (cask) => {
+        if (cask.storeId !== storeId || cask.status === 'retired') return false;
+        if (zoneIds.length > 0 && !(cask.zoneId && zoneIds.includes(cask.zoneId))) return false;
+        if (rows.length === 0) return true;
+        const position = cask.positionId ? await this.get('position', cask.positionId) : null;
+        return position !== null && rows.includes(position.row);
+      },
+    );
+    return found.sort((a, b) => (a.code < b.code ? -1 : 1));
+  }
+
+  stocktakeLines(stocktakeId: string): Promise<RecordOf<'stocktake-line'>[]> {
+    return this.#merged(
+      'stocktake-line',
+      sql`"stocktakeId" = ${stocktakeId}`,
+      (line) => line.stocktakeId === stocktakeId,
+    );
+  }
+
+  async openStocktakesExpecting(caskId: string): Promise<RecordOf<'stocktake-line'>[]> {
+    const lines = await this.#merged(
+      'stocktake-line',
+      sql`"caskId" = ${caskId} AND "stocktakeId" IN (SELECT "id" FROM "stocktake" WHERE "status" IN ('open', 'reconciled'))`,
+      (line) => line.caskId === caskId,
+    );
+    const open: RecordOf<'stocktake-line'>[] = [];
+    for (const line of lines) {
+      const stocktake = await this.get('stocktake', line.stocktakeId);
+      if (stocktake?.status === 'open' || stocktake?.status === 'reconciled') open.push(line);
+    }
+    return open;
+  }
+
+  postingsOfEntry(entryId: string): Promise<RecordOf<'posting'>[]> {
+    return this.#merged('posting', sql`"entryId" = ${entryId}`, (p) => p.entryId === entryId);
+  }
+
+  /** The act was accepted: its changes are part of the transaction. */
+  keep(): void {
+    this.#kept.absorb(this.#current);
+  }
+
+  /** The act was refused: forget what it had changed. */
+  discard(): void {
+    this.#current.clear();
+  }
+
+  /** Write everything kept. Afterwards the store must not be used again. */
+  async flush(tx: WritableRows): Promise<void> {
+    for (const kind of this.#kept.kinds()) {
+      const table = stateTableOf(kind);
+      const changes = [...this.#kept.of(kind)];
+      const removed = changes.filter(([, record]) => record === null).map(([id]) => id);
+      const written = changes.flatMap(([, record]) => (record ? [record] : []));
+      if (removed.length > 0) await deleteBy(tx, table.name, 'id', removed);
+      await tx.insertMany(
+        table.name,
+        table.columnNames,
+        written.map((record) => rowOf(table, record, canonicalJson(record))),
+        ['id'],
+      );
+      for (const [name, list] of Object.entries(table.lists)) {
+        const listName = `${table.name}_${name}`;
+        const changed = written.filter((record) => {
+          const before = this.#read.get(`${kind}:${record.id}`);
+          return !before || String(list.of(before)) !== String(list.of(record));
+        });
+        await deleteBy(tx, listName, 'ownerId', [...removed, ...changed.map((r) => r.id)]);
+        const rows = changed.flatMap((r) => [...new Set(list.of(r))].map((value) => [r.id, value]));
+        await tx.insertMany(listName, ['ownerId', 'value'], rows);
+      }
+    }
+  }
+
+  #changed(kind: RecordKind, id: string): AnyRecord | null | undefined {
+    const now = this.#current.of(kind).get(id);
+    return now === undefined ? this.#kept.of(kind).get(id) : now;
+  }
+
+  async #owns(kind: RecordKind, id: string, key: string): Promise<boolean> {
+    const record = await this.get(kind, id);
+    return record !== null && uniqueKeysOf(kind, record).includes(key);
+  }
+
+  async #select<K extends RecordKind>(kind: K, where: Sql): Promise<RecordOf<K>[]> {
+    const from = raw(`"${stateTableOf(kind).name}"`);
+    const rows = await this.#rows.all<{ record: string }>(
+      sql`SELECT "record" FROM ${from} WHERE ${where} ORDER BY "id"`,
+    );
+    return rows.map((row) => JSON.parse(row.record) as RecordOf<K>);
+  }
+
+  /** Records the database finds, with the changes so far taken into account. */
+  async #merged<K extends RecordKind>(
+    kind: K,
+    where: Sql,
+    matches: (record: RecordOf<K>) => boolean | Promise<boolean>,
+  ): Promise<RecordOf<K>[]> {
+    const byId = new Map<string, RecordOf<K>>();
+    for (const record of await this.#select(kind, where)) byId.set(record.id, record);
+    for (const changes of [this.#kept, this.#current])
+      for (const [id, record] of changes.of(kind)) {
+        if (record && (await matches(record as RecordOf<K>))) byId.set(id, record as RecordOf<K>);
+        else byId.delete(id);
+      }
+    return [...byId.values()];
+  }
+}
+
+const uniqueKey = (kind: RecordKind, key: UniqueKey, value: string) => `${kind}|${key}|${value}`;
+function uniqueKeysOf(kind: RecordKind, record: object): string[] {
+  const codes = 'code' in record ? [uniqueKey(kind, 'code', record.code as string)] : [];
+  const aliases = kind === 'cask' ? (record as RecordOf<'cask'>).aliases : [];
+  return [...codes, ...aliases.map((alias) => uniqueKey(kind, 'alias', alias))];
+}
+
+async function deleteBy(
+  tx: WritableRows,
+  table: string,
+  column: string,
+  ids: readonly string[],
+): Promise<void> {
+  for (let from = 0; from < ids.length; from += 1000)
+    await tx.run(
+      sql`DELETE FROM ${raw(`"${table}"`)} WHERE ${raw(`"${column}"`)} IN (${join(ids.slice(from, from + 1000))})`,
+    );
+}
