@@ -1,0 +1,50 @@
+import { Link } from 'wouter';
+import { sendWaiting, useOutboxItems, useSending } from '../acts/outbox.ts';
+import { useReachable } from '../data/network.ts';
+import { Button } from '../kit/button.tsx';
+import { Mark } from '../kit/surface.tsx';
+
+/** Network and outbox in one line, always in sight. */
+export function SendingState() {
+  const reachable = useReachable();
+  const sending = useSending();
+  const items = useOutboxItems();
+  const waiting = items.filter((item) => item.state === 'waiting').length;
+  const parked = items.filter((item) => item.state === 'needs-attention').length;
+  const entries = (n: number): string => (n === 1 ? '1 entry' : `${String(n)} entries`);
+  return (
+    <div className="sending" role="status" aria-live="polite">
+      {!reachable && (
+        <Mark tone="caution" icon="cross">
+          No network
+        </Mark>
+      )}
+      {parked > 0 && (
+        <Link href="/outbox">
+          <Mark tone="bad" icon="warn">
+            {entries(parked)} to look at
+          </Mark>
+        </Link>
+      )}
+      {waiting > 0 ? (
+        <>
+          <Link href="/outbox">
+            <Mark tone="caution" icon="wait">
+              {entries(waiting)} not sent yet
+            </Mark>
+          </Link>
+          <Button busy={sending === 'sending'} icon="send" onClick={() => void sendWaiting()}>
+            {sending === 'sending' ? 'Sending' : 'Send now'}
+          </Button>
+        </>
+      ) : (
+        reachable &&
+        parked === 0 && (
+          <Link href="/outbox">
+            <Mark tone="good">All sent</Mark>
+          </Link>
+        )
+      )}
+    </div>
+  );
+}
