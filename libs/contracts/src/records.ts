@@ -236,6 +236,8 @@ export const Filling = z.strictObject({
   fillFigures: LiquidFigures,
   fillUncertainties: FigureUncertainties,
   content: Content,
+  /** Share of the ethanol by spirit lot, sums to 1; kept when the filling is emptied. */
+  lotShares: z.record(Id, z.number()),
   /** Book figures: last gauge less what was drawn since. */
   figures: LiquidFigures,
   lastGaugedAt: Instant,
@@ -531,3 +533,4 @@ export const RECORDS = {
 } as const;
 export type RecordKind = keyof typeof RECORDS;
 export type RecordOf<K extends RecordKind> = z.infer<(typeof RECORDS)[K]>;
+export const RECORD_KINDS = Object.keys(RECORDS) as RecordKind[];

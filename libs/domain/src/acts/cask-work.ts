@@ -10,7 +10,7 @@ import { DomainError } from '../errors.ts';
 import { ethanolMg, figuresOf, rescale } from '../liquid/content.ts';
 import { gaugeReadings } from '../liquid/gauge-readings.ts';
 import { requireFilled, requireNew, requireNotReserved } from './checks.ts';
-import { drawFromFilling, noteEvent, postCask, putContent } from './cask-filling.ts';
+import { drawFromFilling, noteEvent, postCask, putContent } from './filling-record.ts';
 import { handler } from './handler.ts';
 import { leavePosition, requireRoom, standAt } from './standing.ts';
 

@@ -1,7 +1,9 @@
 import type { ActKind } from '@rundlet/contracts';
 import { correctionActs } from '../journal/corrections.ts';
 import type { JournalStore } from '../journal/ports.ts';
+import { caskDrawingActs } from './cask-drawing.ts';
 import { caskFillingActs } from './cask-filling.ts';
+import { caskRegisterActs } from './cask-register.ts';
 import { caskWorkActs } from './cask-work.ts';
 import type { ActHandler } from './handler.ts';
 import { lineageActs } from './lineage.ts';
@@ -19,7 +21,9 @@ export function actHandlers(journal: JournalStore): (kind: ActKind) => ActHandle
     ...placeActs,
     ...lineageActs,
     ...vatActs,
+    ...caskRegisterActs,
     ...caskFillingActs,
+    ...caskDrawingActs,
     ...caskWorkActs,
     ...stocktakeActs,
     ...planActs,

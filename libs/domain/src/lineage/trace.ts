@@ -65,7 +65,7 @@ export async function traceLineage(
       `${filling.caskKind}, ${filling.woodSpecies}, filled ${filling.filledAt.slice(0, 10)}`,
       1,
     );
-    lots = new Map(Object.entries(lotShares(filling.content)));
+    lots = new Map(Object.entries(filling.lotShares));
   } else if (kind === 'vat') {
     const [vat] = await reader.get('vat', [id]);
     if (!vat) return null;
