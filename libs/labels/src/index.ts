@@ -1,0 +1,36 @@
+export {
+  FIELDS,
+  EXAMPLE_FIELDS,
+  findField,
+  isFieldName,
+  type FieldDescription,
+  type Fields,
+} from './fields.ts';
+export {
+  FONT_NAMES,
+  parseTemplate,
+  type FontName,
+  type Template,
+  type TemplateResult,
+} from './template.ts';
+export { placeOnSheet, type Place, type Sheet, type SheetAdjustment } from './sheet.ts';
+export { openFonts, type Face, type Fonts } from './fonts.ts';
+export { makeLinear, makeQr, type CodeSymbol, type QrLevel, type Symbology } from './symbol.ts';
+export { placeSymbol, type Drawing, type DrawingNote, type Shape } from './drawing.ts';
+export { drawLabel, type DrawOptions } from './draw.ts';
+export { toSvg, type SvgOptions } from './svg.ts';
+export { toPdf, toTestSheet, type PdfOptions } from './pdf.ts';
+export { toBitmap } from './bitmap.ts';
+export { inkAt, type Bitmap } from './raster.ts';
+export { toPng } from './png.ts';
+export { toZpl, type ZplOptions } from './zpl.ts';
+export {
+  preflight,
+  wholeDotModuleMm,
+  type LabelWarning,
+  type Preflight,
+  type Printing,
+  type SymbolReport,
+  type WarningKind,
+} from './preflight.ts';
+export { dotsPerMm } from './units.ts';
