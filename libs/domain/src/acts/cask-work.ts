@@ -10,9 +10,9 @@ import { DomainError } from '../errors.ts';
 import { ethanolMg, figuresOf, rescale } from '../liquid/content.ts';
 import { gaugeReadings } from '../liquid/gauge-readings.ts';
 import { requireFilled, requireNew, requireNotReserved } from './checks.ts';
-import { drawFromFilling, noteEvent, postCask, putContent } from './filling-record.ts';
+import { drawFromFilling, noteEvent, postCask, putContent, settleAt } from './filling-record.ts';
 import { handler } from './handler.ts';
-import { leavePosition, requireRoom, standAt } from './standing.ts';
+import { leavePosition, requireRoom } from './standing.ts';
 
 interface Gauged {
   readonly figures: LiquidFigures;
@@ -104,7 +104,7 @@ export const caskWorkActs = {
 
   'cask.move': handler<
     'cask.move',
-    { fromPositionId: string | null; storeId: string; zoneId: string; superseded: boolean }
+    { fromPositionId: string | null; zoneId: string; superseded: boolean }
   >({
     async decide({ body, happenedAt }, { state }) {
       const cask = await state.need('cask', body.caskId, '/body/caskId');
@@ -134,7 +134,7 @@ export const caskWorkActs = {
         superseded,
       };
     },
-    async fold({ body }, { superseded, storeId, zoneId }, context) {
+    async fold({ body }, { superseded, zoneId }, context) {
       const { state, at } = context;
       const cask = await state.need('cask', body.caskId);
       state.mention('position', body.positionId);
@@ -144,20 +144,7 @@ export const caskWorkActs = {
         await noteEvent(context, { id: filling.id, zoneId }, 'moved', null);
       if (superseded) return;
       if (cask.positionId) await leavePosition(state, cask.positionId);
-      await state.put('cask', { ...cask, ...(await standAt(state, body.positionId, at)) });
-      if (filling) {
-        if (filling.storeId !== storeId) {
-          await postCask(context, filling, 'transferred', -ethanolMg(filling.content));
-          await postCask(
-            context,
-            { ...filling, storeId },
-            'transferred',
-            ethanolMg(filling.content),
-          );
-        }
-        if (filling.storeId !== storeId || filling.zoneId !== zoneId)
-          await state.put('filling', { ...filling, storeId, zoneId });
-      }
+      await settleAt(context, cask, body.positionId);
       for (const line of await state.records.openStocktakesExpecting(cask.id))
         await state.put('stocktake-line', { ...line, movedDuringCount: true });
     },

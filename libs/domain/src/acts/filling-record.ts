@@ -7,7 +7,7 @@ import type {
 } from '@rundlet/contracts';
 import { DomainError } from '../errors.ts';
 import type { TrackedStore } from '../journal/tracked-store.ts';
-import { EMPTY, figuresOf, lotShares, part } from '../liquid/content.ts';
+import { EMPTY, ethanolMg, figuresOf, lotShares, part } from '../liquid/content.ts';
 import type { FoldContext } from './handler.ts';
 import { leavePosition, standAt } from './standing.ts';
 
@@ -190,4 +190,24 @@ export async function postCask(
     cause,
     ethanolMg: mg,
   });
+}
+
+/** Put a cask that has left its place into another; what it holds comes along in the books when the store changes. */
+export async function settleAt(
+  context: FoldContext,
+  cask: Cask,
+  positionId: string,
+): Promise<void> {
+  const { state, at } = context;
+  const standing = await standAt(state, positionId, at);
+  await state.put('cask', { ...cask, ...standing });
+  if (!cask.fillingId) return;
+  const filling = await state.need('filling', cask.fillingId);
+  const { storeId, zoneId } = standing;
+  if (filling.storeId !== storeId) {
+    await postCask(context, filling, 'transferred', -ethanolMg(filling.content));
+    await postCask(context, { ...filling, storeId }, 'transferred', ethanolMg(filling.content));
+  }
+  if (filling.storeId !== storeId || filling.zoneId !== zoneId)
+    await state.put('filling', { ...filling, storeId, zoneId });
 }

@@ -3,7 +3,8 @@ import { DomainError } from '../errors.ts';
 import type { TrackedStore, Unmarked } from '../journal/tracked-store.ts';
 import { requireNew } from './checks.ts';
 import { handler } from './handler.ts';
-import { leavePosition, standAt } from './standing.ts';
+import { settleAt } from './filling-record.ts';
+import { leavePosition } from './standing.ts';
 
 async function requireOpen(state: TrackedStore, id: string): Promise<Stocktake> {
   const stocktake = await state.need('stocktake', id, '/body/stocktakeId');
@@ -114,7 +115,8 @@ export const stocktakeActs = {
       }
       return { moves };
     },
-    async fold({ body }, { moves }, { state, at, actorId }) {
+    async fold({ body }, { moves }, context) {
+      const { state, actorId } = context;
       const stocktake = await state.need('stocktake', body.stocktakeId);
       for (const resolution of body.resolutions) {
         const line = await state.need('stocktake-line', resolution.lineId);
@@ -125,21 +127,15 @@ export const stocktakeActs = {
           line.state === 'expected' ? { ...resolved, state: 'missing' } : resolved,
         );
       }
+      // All casks leave before any arrives, so that two that changed places don't block each other.
+      const going = [];
       for (const { caskId, toPositionId } of moves) {
         const cask = await state.need('cask', caskId);
         if (cask.positionId === toPositionId) continue;
         if (cask.positionId) await leavePosition(state, cask.positionId);
-        const standing = await standAt(state, toPositionId, at);
-        await state.put('cask', { ...cask, ...standing });
-        if (cask.fillingId) {
-          const filling = await state.need('filling', cask.fillingId);
-          await state.put('filling', {
-            ...filling,
-            storeId: standing.storeId,
-            zoneId: standing.zoneId,
-          });
-        }
+        going.push({ cask, toPositionId });
       }
+      for (const { cask, toPositionId } of going) await settleAt(context, cask, toPositionId);
       await state.put('stocktake', { ...stocktake, status: 'reconciled', reconciledBy: actorId });
     },
   }),

@@ -96,6 +96,12 @@ export class TrackedStore {
 
   async changeOccupied(positionId: string, by: 1 | -1): Promise<void> {
     const position = await this.need('position', positionId);
+    if (position.occupied + by > position.capacity)
+      throw new DomainError(
+        'position-full',
+        `Position ${position.code} holds ${String(position.capacity)} and is full. Choose another, or move what stands there first.`,
+        { positionId, capacity: position.capacity, occupied: position.occupied },
+      );
     const key = `position:${positionId}`;
     const noted = this.#effects.get(key);
     const so = noted?.mode === 'add' && noted.kind === 'position' ? noted.occupied : 0;
