@@ -17,11 +17,11 @@ const field = (
 export const FIELDS: readonly FieldDescription[] = [
   field('estateName', 'text', 'Harrow Point', 'who runs the place'),
   field('storeName', 'text', 'Low Store', 'the warehouse'),
-  field('ownerName', 'text', 'Harrow Point', 'who owns the cask or its contents'),
+  field('ownerName', 'text', 'Tern Reach Partners', 'who owns the cask or its contents'),
   field(
     'caution',
     'text',
-    'Keep lights and heat away.',
+    'No naked light, no ordinary phone where spirit vapour can gather.',
     'a sentence of warning the site wants on the label',
   ),
   field('printedOn', 'date', '2026-11-20', 'day of printing'),
@@ -63,7 +63,7 @@ export const FIELDS: readonly FieldDescription[] = [
     'HTTPS://CASKS.HARROWPOINT.EXAMPLE/P/P00000C8',
     'address of the position’s card',
   ),
-  field('positionName', 'text', 'B 04 · 12 · 3', 'the position as the site names it'),
+  field('positionName', 'text', 'B 04 · 3', 'the position as the site names it'),
   field('zoneName', 'text', 'Ground floor', 'zone'),
   field('rowName', 'text', 'B', 'row'),
   field('bayName', 'text', '04', 'bay'),

@@ -1,6 +1,11 @@
 /** What should be said before a label is printed. */
-import { placeSymbol, type Drawing, type Shape, type SymbolShape } from './drawing.ts';
-import { textWidthMm } from './typeset.ts';
+import {
+  placeSymbol,
+  type Drawing,
+  type Shape,
+  type SymbolShape,
+  type TextShape,
+} from './drawing.ts';
 import { dotsPerMm, POINTS_PER_MM } from './units.ts';
 
 export interface Printing {
@@ -149,16 +154,8 @@ function extentOf(drawing: Drawing, shape: Shape, dpi: number, quiet = false): E
         bottom: shape.yMm + reach,
       };
     }
-    case 'text': {
-      const face = drawing.fonts.face(shape.font);
-      const em = shape.sizePt / POINTS_PER_MM;
-      return {
-        left: shape.xMm,
-        top: shape.baselineMm - face.capHeightEm * em,
-        right: shape.xMm + textWidthMm(shape.text, face, shape.sizePt, shape.trackingEm),
-        bottom: shape.baselineMm + 0.2 * em,
-      };
-    }
+    case 'text':
+      return inkOf(shape, drawing);
     case 'symbol': {
       const placed = placeSymbol(shape, dpi);
       const margin = quiet ? shape.symbol.quietModules * placed.moduleMm : 0;
@@ -171,6 +168,28 @@ function extentOf(drawing: Drawing, shape: Shape, dpi: number, quiet = false): E
       };
     }
   }
+}
+
+/** From the outlines themselves: capitals and figures do not reach below the line. */
+function inkOf(shape: TextShape, drawing: Drawing): Extent {
+  const face = drawing.fonts.face(shape.font);
+  const em = shape.sizePt / POINTS_PER_MM;
+  const [xs, ys]: [number[], number[]] = [[], []];
+  let x = 0;
+  for (const character of shape.text) {
+    const glyph = face.glyph(character);
+    for (const { at } of glyph.outline)
+      for (const [index, value] of at.entries())
+        if (index % 2 === 0) xs.push(x + value);
+        else ys.push(value);
+    x += glyph.advanceEm + shape.trackingEm;
+  }
+  return {
+    left: shape.xMm + Math.min(0, ...xs) * em,
+    right: shape.xMm + Math.max(0, ...xs) * em,
+    top: shape.baselineMm + Math.min(0, ...ys) * em,
+    bottom: shape.baselineMm + Math.max(0, ...ys) * em,
+  };
 }
 
 const TOUCH_MM = 0.02;

@@ -85,7 +85,8 @@ function formatDate(name: string, value: string, language: string): string {
   const time = parts ? Date.UTC(Number(parts[1]), Number(parts[2]) - 1, Number(parts[3])) : NaN;
   if (Number.isNaN(time))
     throw new RangeError(`${name} is "${value}"; a label needs a date as 2026-03-14.`);
-  return new Intl.DateTimeFormat(language, {
+  // Plain English is written day first here; `en-US` has its own order.
+  return new Intl.DateTimeFormat(language === 'en' ? 'en-GB' : language, {
     day: 'numeric',
     month: 'short',
     year: 'numeric',
