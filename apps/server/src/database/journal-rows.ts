@@ -45,16 +45,15 @@ interface Appended {
 /** The journal as one transaction sees it; like {@link StateStore}, entries wait for `flush`. */
 export class JournalRows implements JournalStore {
   readonly #rows: Rows;
-  #kept: Appended[] = [];
-  #current: Appended[] = [];
-  readonly #pending = new Map<string, Appended>();
+  readonly #appended = new Map<string, Appended>();
+  #last: JournalEntry | null = null;
 
   constructor(rows: Rows) {
     this.#rows = rows;
   }
 
   async byId(id: string): Promise<JournalEntry | null> {
-    const pending = this.#pending.get(id);
+    const pending = this.#appended.get(id);
     if (pending) return pending.entry;
     const row = await this.#rows.one<EntryRow>(
       sql`SELECT ${ENTRY_COLUMNS} FROM "journal_entry" WHERE "id" = ${id}`,
@@ -63,15 +62,14 @@ export class JournalRows implements JournalStore {
   }
 
   async last(): Promise<{ seq: number; hash: string } | null> {
-    const pending = this.#current.at(-1) ?? this.#kept.at(-1);
-    if (pending) return { seq: pending.entry.seq, hash: pending.entry.hash };
+    if (this.#last) return { seq: this.#last.seq, hash: this.#last.hash };
     return this.#rows.one(
       sql`SELECT "seq", "hash" FROM "journal_entry" ORDER BY "seq" DESC LIMIT 1`,
     );
   }
 
   async effectsOf(entryId: string): Promise<Effect[] | null> {
-    const pending = this.#pending.get(entryId);
+    const pending = this.#appended.get(entryId);
     if (pending) return [...pending.effects];
     const row = await this.#rows.one<{ effects: string }>(
       sql`SELECT "effects" FROM "entry_effect" WHERE "entryId" = ${entryId}`,
@@ -80,7 +78,7 @@ export class JournalRows implements JournalStore {
   }
 
   async reversalOf(entryId: string): Promise<string | null> {
-    for (const { entry } of this.#pending.values())
+    for (const { entry } of this.#appended.values())
       if (reversedEntry(entry) === entryId) return entry.id;
     const row = await this.#rows.one<{ id: string }>(
       sql`SELECT "id" FROM "journal_entry" WHERE "reversesEntryId" = ${entryId}`,
@@ -89,22 +87,12 @@ export class JournalRows implements JournalStore {
   }
 
   async append(entry: JournalEntry, effects: readonly Effect[]): Promise<void> {
-    const appended = { entry, effects };
-    this.#current.push(appended);
-    this.#pending.set(entry.id, appended);
-  }
-
-  keep(): void {
-    this.#kept.push(...this.#current);
-    this.#current = [];
-  }
-
-  discard(): void {
-    for (const { entry } of this.#current) this.#pending.delete(entry.id);
-    this.#current = [];
+    this.#appended.set(entry.id, { entry, effects });
+    this.#last = entry;
   }
 
   async flush(tx: WritableRows): Promise<void> {
+    const appended = [...this.#appended.values()];
     await tx.insertMany(
       'journal_entry',
       [
@@ -122,7 +110,7 @@ export class JournalRows implements JournalStore {
         'hash',
         'reversesEntryId',
       ],
-      this.#kept.map(({ entry: e }) => [
+      appended.map(({ entry: e }) => [
         e.seq,
         e.id,
         e.kind,
@@ -138,11 +126,11 @@ export class JournalRows implements JournalStore {
         reversedEntry(e),
       ]),
     );
-    const subjects = this.#kept.flatMap(({ entry }) =>
+    const subjects = appended.flatMap(({ entry }) =>
       [...new Set(entry.subjects)].map((subject) => [subject, entry.seq]),
     );
     await tx.insertMany('journal_subject', ['subject', 'seq'], subjects);
-    const effects = this.#kept.map(({ entry, effects: of }) => [entry.id, canonicalJson(of)]);
+    const effects = appended.map(({ entry, effects: of }) => [entry.id, canonicalJson(of)]);
     await tx.insertMany('entry_effect', ['entryId', 'effects'], effects);
   }
 }

@@ -1,7 +1,6 @@
 import type { RecordKind, RecordOf } from '@rundlet/contracts';
 import { canonicalJson, type RecordStore, type UniqueKey } from '@rundlet/domain';
 import sql, { empty, join, raw, type Sql } from 'sql-template-tag';
-import { Changes } from './changes.ts';
 import type { Rows, WritableRows } from './rows.ts';
 import { rowOf } from './state-table.ts';
 import { stateTableOf } from './state-tables.ts';
@@ -10,14 +9,12 @@ type AnyRecord = RecordOf<RecordKind>;
 
 /**
  * The state as one transaction sees it: what the database holds, overlaid with what the acts decided so far have changed.
- * An act's changes count once it is kept; nothing reaches the database before `flush`, so a refused or a
- * rehearsed act leaves no trace.
+ * Nothing reaches the database before `flush`, so that many acts cost few statements and a rehearsal none at all.
  */
 export class StateStore implements RecordStore {
   readonly #rows: Rows;
   readonly #read = new Map<string, AnyRecord | null>();
-  readonly #kept = new Changes();
-  readonly #current = new Changes();
+  readonly #changes = new Map<RecordKind, Map<string, AnyRecord | null>>();
   /** Who has which code or alias among the changes. */
   readonly #ownerOf = new Map<string, string>();
 
@@ -26,7 +23,7 @@ export class StateStore implements RecordStore {
   }
 
   async get<K extends RecordKind>(kind: K, id: string): Promise<RecordOf<K> | null> {
-    const changed = this.#changed(kind, id);
+    const changed = this.#changesOf(kind).get(id);
     if (changed !== undefined) return changed as RecordOf<K> | null;
     const key = `${kind}:${id}`;
     const known = this.#read.get(key);
@@ -37,12 +34,12 @@ export class StateStore implements RecordStore {
   }
 
   put<K extends RecordKind>(kind: K, record: RecordOf<K>): void {
-    this.#current.set(kind, record.id, record);
+    this.#changesOf(kind).set(record.id, record);
     for (const key of uniqueKeysOf(kind, record)) this.#ownerOf.set(key, record.id);
   }
 
   remove(kind: RecordKind, id: string): void {
-    this.#current.set(kind, id, null);
+    this.#changesOf(kind).set(id, null);
   }
 
   async idByUnique(kind: RecordKind, key: UniqueKey, value: string): Promise<string | null> {
@@ -94,14 +91,12 @@ export class StateStore implements RecordStore {
   async openStocktakesExpecting(caskId: string): Promise<RecordOf<'stocktake-line'>[]> {
     const lines = await this.#merged(
       'stocktake-line',
-      sql`"caskId" = ${caskId} AND "stocktakeId" IN (SELECT "id" FROM "stocktake" WHERE "status" IN ('open', 'reconciled'))`,
-      (line) => line.caskId === caskId,
+      sql`"caskId" = ${caskId} AND "expectedPositionId" IS NOT NULL`,
+      (line) => line.caskId === caskId && line.expectedPositionId !== null,
     );
     const open: RecordOf<'stocktake-line'>[] = [];
-    for (const line of lines) {
-      const stocktake = await this.get('stocktake', line.stocktakeId);
-      if (stocktake?.status === 'open' || stocktake?.status === 'reconciled') open.push(line);
-    }
+    for (const line of lines)
+      if ((await this.get('stocktake', line.stocktakeId))?.status === 'open') open.push(line);
     return open;
   }
 
@@ -109,21 +104,11 @@ export class StateStore implements RecordStore {
     return this.#merged('posting', sql`"entryId" = ${entryId}`, (p) => p.entryId === entryId);
   }
 
-  /** The act was accepted: its changes are part of the transaction. */
-  keep(): void {
-    this.#kept.absorb(this.#current);
-  }
-
-  /** The act was refused: forget what it had changed. */
-  discard(): void {
-    this.#current.clear();
-  }
-
-  /** Write everything kept. Afterwards the store must not be used again. */
+  /** Write every change. Afterwards the store must not be used again. */
   async flush(tx: WritableRows): Promise<void> {
-    for (const kind of this.#kept.kinds()) {
+    for (const [kind, changed] of this.#changes) {
       const table = stateTableOf(kind);
-      const changes = [...this.#kept.of(kind)];
+      const changes = [...changed];
       const removed = changes.filter(([, record]) => record === null).map(([id]) => id);
       const written = changes.flatMap(([, record]) => (record ? [record] : []));
       if (removed.length > 0) await deleteBy(tx, table.name, 'id', removed);
@@ -135,20 +120,23 @@ export class StateStore implements RecordStore {
       );
       for (const [name, list] of Object.entries(table.lists)) {
         const listName = `${table.name}_${name}`;
-        const changed = written.filter((record) => {
+        const relisted = written.filter((record) => {
           const before = this.#read.get(`${kind}:${record.id}`);
           return !before || String(list.of(before)) !== String(list.of(record));
         });
-        await deleteBy(tx, listName, 'ownerId', [...removed, ...changed.map((r) => r.id)]);
-        const rows = changed.flatMap((r) => [...new Set(list.of(r))].map((value) => [r.id, value]));
+        await deleteBy(tx, listName, 'ownerId', [...removed, ...relisted.map((r) => r.id)]);
+        const rows = relisted.flatMap((r) =>
+          [...new Set(list.of(r))].map((value) => [r.id, value]),
+        );
         await tx.insertMany(listName, ['ownerId', 'value'], rows);
       }
     }
   }
 
-  #changed(kind: RecordKind, id: string): AnyRecord | null | undefined {
-    const now = this.#current.of(kind).get(id);
-    return now === undefined ? this.#kept.of(kind).get(id) : now;
+  #changesOf(kind: RecordKind): Map<string, AnyRecord | null> {
+    let ofKind = this.#changes.get(kind);
+    if (!ofKind) this.#changes.set(kind, (ofKind = new Map()));
+    return ofKind;
   }
 
   async #owns(kind: RecordKind, id: string, key: string): Promise<boolean> {
@@ -172,11 +160,10 @@ export class StateStore implements RecordStore {
   ): Promise<RecordOf<K>[]> {
     const byId = new Map<string, RecordOf<K>>();
     for (const record of await this.#select(kind, where)) byId.set(record.id, record);
-    for (const changes of [this.#kept, this.#current])
-      for (const [id, record] of changes.of(kind)) {
-        if (record && (await matches(record as RecordOf<K>))) byId.set(id, record as RecordOf<K>);
-        else byId.delete(id);
-      }
+    for (const [id, record] of this.#changesOf(kind)) {
+      if (record && (await matches(record as RecordOf<K>))) byId.set(id, record as RecordOf<K>);
+      else byId.delete(id);
+    }
     return [...byId.values()];
   }
 }

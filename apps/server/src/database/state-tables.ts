@@ -167,7 +167,7 @@ export const STATE_TABLES: { readonly [K in RecordKind]: StateTable<K> } = {
     },
     lists: { lot: lotsOf },
     indexes: [
-      unique('code'),
+      index('code'),
       index('caskId'),
       index('status', 'filledAt', 'caskCode'),
       index('status', 'strengthPercentVol', 'caskCode'),

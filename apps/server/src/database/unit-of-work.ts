@@ -28,6 +28,11 @@ export class UnitOfWork {
     return turn;
   }
 
+  /** When every write begun so far has ended. */
+  async settled(): Promise<void> {
+    await this.#last;
+  }
+
   async #transaction<T>(work: (tx: WritableRows) => Promise<T>): Promise<T> {
     const runner = this.#database.writer.createQueryRunner();
     try {

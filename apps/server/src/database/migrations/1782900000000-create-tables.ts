@@ -169,7 +169,7 @@ export class CreateTables1782900000000 implements MigrationInterface {
         record: DOCUMENT,
       },
       [
-        unique('code'),
+        index('code'),
         index('caskId'),
         index('status', 'filledAt', 'caskCode'),
         index('status', 'strengthPercentVol', 'caskCode'),

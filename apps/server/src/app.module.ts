@@ -1,0 +1,14 @@
+import { Module, type DynamicModule } from '@nestjs/common';
+import { PlatformModule } from './platform/platform.module.ts';
+import { SessionModule } from './session/session.module.ts';
+
+/** The composition root: the one place that sees every feature. */
+@Module({})
+export class AppModule {
+  static with(platform: Parameters<typeof PlatformModule.with>[0]): DynamicModule {
+    return {
+      module: AppModule,
+      imports: [PlatformModule.with(platform), SessionModule],
+    };
+  }
+}

@@ -1,0 +1,53 @@
+import { readFileSync } from 'node:fs';
+import { NestFactory } from '@nestjs/core';
+import type { NestExpressApplication } from '@nestjs/platform-express';
+import cookieParser from 'cookie-parser';
+import { AppModule } from './app.module.ts';
+import { connect } from './database/data-source.ts';
+import { parseBodies } from './platform/body-limits.ts';
+import { Clock } from './platform/clock.ts';
+import { Log, logRequests } from './platform/log.ts';
+import { furtherHeaders, securityHeaders } from './platform/security.ts';
+import type { Settings } from './platform/settings.ts';
+import { webApp } from './platform/web-app.ts';
+import { Identify } from './session/identify.ts';
+
+/** The whole server on its database, not yet listening. */
+export async function createApp(
+  settings: Settings,
+  clock = new Clock(),
+): Promise<NestExpressApplication> {
+  const log = new Log(settings.log, (line) => process.stdout.write(`${line}\n`));
+  const connections = await connect(settings.databaseUrl);
+  const { tls } = settings;
+  const app = await NestFactory.create<NestExpressApplication>(
+    AppModule.with({ settings, connections, clock, log }),
+    {
+      logger: log,
+      bodyParser: false,
+      abortOnError: false,
+      ...(tls
+        ? {
+            httpsOptions: {
+              cert: readFileSync(tls.certificateFile),
+              key: readFileSync(tls.keyFile),
+            },
+          }
+        : {}),
+    },
+  );
+  app.set('trust proxy', settings.proxies);
+  app.set('query parser', 'simple');
+  app.disable('x-powered-by');
+  app.use(
+    logRequests(log),
+    securityHeaders(tls !== null || settings.origin?.startsWith('https:') === true),
+    furtherHeaders,
+    webApp(settings.webFolder),
+    cookieParser(),
+    app.get(Identify).middleware,
+    parseBodies,
+  );
+  app.enableShutdownHooks();
+  return app;
+}

@@ -1,0 +1,36 @@
+import { Controller, Get, HttpCode } from '@nestjs/common';
+import sql from 'sql-template-tag';
+import { Reader } from '../database/reader.ts';
+import { Open } from './endpoint-handler.ts';
+import { Log } from './log.ts';
+import { Refusal } from './refusals.ts';
+
+/** For whatever watches over the server. */
+@Open()
+@Controller()
+export class HealthController {
+  constructor(
+    private readonly reader: Reader,
+    private readonly log: Log,
+  ) {}
+
+  /** The process lives. */
+  @Get('/health')
+  @HttpCode(200)
+  health(): { status: string } {
+    return { status: 'ok' };
+  }
+
+  /** The process can do its work: the database answers. */
+  @Get('/ready')
+  @HttpCode(200)
+  async ready(): Promise<{ status: string }> {
+    try {
+      await this.reader.one(sql`SELECT 1 AS one`);
+    } catch (error) {
+      this.log.failure('the database does not answer', error);
+      throw new Refusal(503, 'not-ready', 'The database does not answer.');
+    }
+    return { status: 'ready' };
+  }
+}

@@ -1,0 +1,15 @@
+import { Module } from '@nestjs/common';
+import { DemoPeople } from './demo-people.ts';
+import { Devices } from './devices.ts';
+import { FirstAdministrator } from './first-administrator.ts';
+import { Identify } from './identify.ts';
+import { People } from './people.ts';
+import { SessionController } from './session.controller.ts';
+import { Sessions } from './sessions.ts';
+import { SignInLimits } from './sign-in-limits.ts';
+
+@Module({
+  controllers: [SessionController],
+  providers: [People, Sessions, Devices, SignInLimits, FirstAdministrator, DemoPeople, Identify],
+})
+export class SessionModule {}
