@@ -42,3 +42,14 @@ export function densityKgPerM3(massFraction: number, temperatureC: number): numb
   requireTemperature(temperatureC);
   return densityOn(isothermAt(temperatureC), massFraction);
 }
+
+/**
+ * Temperature on the scale of 1968, which OIML R 22 was made on, from a reading on that of 1990, which
+ * today's thermometers are adjusted to: 1.00024 t. The difference, 0.005 °C at 20 °C, is worth at most
+ * 0.009 kg/m³; the tables in force are entered with the reading as it is, so nothing here applies it unasked.
+ *
+ * @see H. Preston-Thomas, Metrologia 27 (1990) 3, on the two scales between -200 and 630 °C.
+ */
+export function ipts68FromIts90(temperatureC: number): number {
+  return 1.00024 * temperatureC;
+}

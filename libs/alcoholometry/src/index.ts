@@ -2,6 +2,7 @@ export * from './buoyancy.ts';
 export {
   densityKgPerM3,
   ethanolDensity20C,
+  ipts68FromIts90,
   MASS_FRACTION_RANGE,
   STRENGTH_RANGE,
   TEMPERATURE_RANGE,
@@ -19,3 +20,4 @@ export * from './us/index.ts';
 export * from './stock.ts';
 export * from './measured.ts';
 export * from './topping.ts';
+export * from './reference-temperature.ts';

@@ -97,7 +97,7 @@ export function measuredLitresAt20C(
   temperatureC: Measured,
   strength: Measured,
 ): Measured {
-  return one([litres, temperatureC, strength], litresAt20C);
+  return one([litres, temperatureC, strength], (v = 0, t = 0, q = 0) => litresAt20C(v, t, q));
 }
 
 /** Litres at a temperature from litres at 20 °C. */
@@ -106,7 +106,9 @@ export function measuredLitresAtTemperature(
   temperatureC: Measured,
   strength: Measured,
 ): Measured {
-  return one([litres, temperatureC, strength], litresAtTemperature);
+  return one([litres, temperatureC, strength], (v = 0, t = 0, q = 0) =>
+    litresAtTemperature(v, t, q),
+  );
 }
 
 /** Litres of pure alcohol; `correlation` is that of bulk litres and strength, -1 to 1. */

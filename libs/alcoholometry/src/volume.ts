@@ -15,24 +15,50 @@ export function volumeFactorTo20C(temperatureC: number, strengthPercentVol: numb
   return densityOn(isothermAt(temperatureC), p) / densityOn(ISOTHERM_20C, p);
 }
 
-/** Litres at 20 °C of spirit that fills `litres` at `temperatureC`; the mass is what stays the same. */
+/** How a measuring vessel or tank grows: cubic expansion and the temperature its marks hold at. */
+export type VesselExpansion = { readonly expansionPerC: number; readonly referenceC: number };
+
+/** A vessel whose marks hold at any temperature, or whose growth another instrument has corrected. */
+export const RIGID_VESSEL: VesselExpansion = { expansionPerC: 0, referenceC: 20 };
+/** A carbon-steel tank graduated at 20 °C; the value behind the volume factors of the Brazilian table for hydrous ethanol. */
+export const CARBON_STEEL_VESSEL: VesselExpansion = { expansionPerC: 36e-6, referenceC: 20 };
+
+/**
+ * Litres at 20 °C of spirit that fills `litres` at `temperatureC`; the mass is what stays the same.
+ *
+ * @param litres read at the temperature, not negative
+ * @param temperatureC -20 to 40 °C
+ * @param strengthPercentVol 0 to 100 % vol at 20 °C
+ * @param vessel what the litres were read in; rigid by default
+ * @throws OutOfRangeError
+ */
 export function litresAt20C(
   litres: number,
   temperatureC: number,
   strengthPercentVol: number,
+  vessel: VesselExpansion = RIGID_VESSEL,
 ): number {
   requireNotNegative('volume', litres, 'L');
-  return litres * volumeFactorTo20C(temperatureC, strengthPercentVol);
+  return (
+    litres *
+    (1 + vessel.expansionPerC * (temperatureC - vessel.referenceC)) *
+    volumeFactorTo20C(temperatureC, strengthPercentVol)
+  );
 }
 
-/** Litres that `litresAt20C` of spirit fill at `temperatureC`; inverse of {@link litresAt20C}. */
+/** Litres that `litresAt20C` of spirit show at `temperatureC`; inverse of {@link litresAt20C}. */
 export function litresAtTemperature(
   litresAt20C: number,
   temperatureC: number,
   strengthPercentVol: number,
+  vessel: VesselExpansion = RIGID_VESSEL,
 ): number {
   requireNotNegative('volume at 20 °C', litresAt20C, 'L');
-  return litresAt20C / volumeFactorTo20C(temperatureC, strengthPercentVol);
+  return (
+    litresAt20C /
+    volumeFactorTo20C(temperatureC, strengthPercentVol) /
+    (1 + vessel.expansionPerC * (temperatureC - vessel.referenceC))
+  );
 }
 
 /** Litres of pure alcohol (LPA) at 20 °C in `bulkLitresAt20C` of spirit. */
