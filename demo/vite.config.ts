@@ -1,0 +1,10 @@
+import { fileURLToPath } from 'node:url';
+import { defineConfig } from 'vite';
+
+/** One file that runs on plain Node; our own libraries are put in, npm packages stay outside. */
+export default defineConfig({
+  root: fileURLToPath(new URL('.', import.meta.url)),
+  logLevel: 'warn',
+  build: { ssr: 'main.ts', target: 'node20', outDir: 'dist', emptyOutDir: true, sourcemap: true },
+  ssr: { noExternal: [/^@rundlet\//] },
+});
