@@ -1,0 +1,44 @@
+/** What the server and its worker threads say to each other. Everything here is copied between threads. */
+
+/** What every worker is told when it starts. */
+export interface WorkerSettings {
+  readonly databaseUrl: string;
+  readonly dataFolder: string;
+}
+
+/** A worker's tasks by name: what each takes and what it answers. */
+export type Tasks = Readonly<Record<string, (input: never) => unknown>>;
+export type TaskInput<T extends Tasks, K extends keyof T> = Parameters<T[K]>[0];
+export type TaskAnswer<T extends Tasks, K extends keyof T> = Awaited<ReturnType<T[K]>>;
+
+export interface TaskRequest {
+  readonly id: number;
+  readonly task: string;
+  readonly input: unknown;
+  /** One Int32; not 0 means: stop and answer with what there is. Seen even by a thread that is busy calculating. */
+  readonly stop: SharedArrayBuffer;
+}
+
+export interface TaskProgress {
+  /** 0 to 1, null where it can't be told. */
+  readonly share: number | null;
+  readonly detail: Readonly<Record<string, unknown>>;
+}
+
+export type TaskMessage =
+  | { readonly id: number; readonly kind: 'progress'; readonly progress: TaskProgress }
+  | { readonly id: number; readonly kind: 'answer'; readonly answer: unknown }
+  | { readonly id: number; readonly kind: 'refused'; readonly refusal: PlainRefusal }
+  | {
+      readonly id: number;
+      readonly kind: 'failed';
+      readonly message: string;
+      readonly stack: string;
+    };
+
+/** A refusal without its class, which does not survive the way between threads. */
+export interface PlainRefusal {
+  readonly status: number;
+  readonly code: string;
+  readonly message: string;
+}
