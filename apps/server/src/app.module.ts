@@ -1,5 +1,6 @@
 import { Module, type DynamicModule } from '@nestjs/common';
 import { PlatformModule } from './platform/platform.module.ts';
+import { JournalModule } from './journal/journal.module.ts';
 import { SessionModule } from './session/session.module.ts';
 
 /** The composition root: the one place that sees every feature. */
@@ -8,7 +9,7 @@ export class AppModule {
   static with(platform: Parameters<typeof PlatformModule.with>[0]): DynamicModule {
     return {
       module: AppModule,
-      imports: [PlatformModule.with(platform), SessionModule],
+      imports: [PlatformModule.with(platform), SessionModule, JournalModule],
     };
   }
 }

@@ -54,6 +54,9 @@ export interface Connections {
   readonly reader: DataSource;
 }
 
+/** Injection token of the connections, for the few who need to know the dialect. */
+export const CONNECTIONS = Symbol('connections');
+
 /** Opens the database and brings its schema up to date. */
 export async function connect(url: string): Promise<Connections> {
   const dialect = dialectOf(url);

@@ -1,7 +1,8 @@
 import { Global, Module, type DynamicModule, type OnApplicationShutdown } from '@nestjs/common';
 import { APP_FILTER, APP_GUARD, APP_INTERCEPTOR } from '@nestjs/core';
-import { disconnect, type Connections } from '../database/data-source.ts';
+import { CONNECTIONS, disconnect, type Connections } from '../database/data-source.ts';
 import { Reader } from '../database/reader.ts';
+import { Records } from '../database/records.ts';
 import { UnitOfWork } from '../database/unit-of-work.ts';
 import { AccessGuard } from './access.guard.ts';
 import { Clock } from './clock.ts';
@@ -11,9 +12,6 @@ import { HealthController } from './health.controller.ts';
 import { Log } from './log.ts';
 import { ProblemFilter } from './problem.filter.ts';
 import { SETTINGS, type Settings } from './settings.ts';
-
-/** Injection token of the database's connections, for the few who need to know the dialect. */
-export const CONNECTIONS = Symbol('connections');
 
 class Disconnecting implements OnApplicationShutdown {
   readonly #connections: Connections;
@@ -39,13 +37,15 @@ export class PlatformModule {
     log: Log;
   }): DynamicModule {
     const work = new UnitOfWork(given.connections);
+    const reader = new Reader(given.connections.reader);
     const shared = [
       { provide: SETTINGS, useValue: given.settings },
       { provide: CONNECTIONS, useValue: given.connections },
       { provide: Clock, useValue: given.clock },
       { provide: Log, useValue: given.log },
       { provide: UnitOfWork, useValue: work },
-      { provide: Reader, useValue: new Reader(given.connections.reader) },
+      { provide: Reader, useValue: reader },
+      { provide: Records, useValue: new Records(reader) },
     ];
     return {
       module: PlatformModule,
