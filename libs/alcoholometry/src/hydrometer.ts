@@ -12,6 +12,9 @@ export const BOROSILICATE_GLASS_20C: Glass = { expansionPerC: 10e-6, referenceC:
 /** No correction: an instrument whose reading already is the true density at its temperature. */
 export const NO_GLASS_CORRECTION: Glass = { expansionPerC: 0, referenceC: 20 };
 
+/** Slack for the last bits of a double, % vol. */
+const LAST_BITS = 1e-9;
+
 export type HydrometerReading = {
   readonly temperatureC: number;
   /** Default: {@link SODA_LIME_GLASS_20C}. */
@@ -62,7 +65,7 @@ export function strengthFromHydrometer(reading: HydrometerReading): number {
   const density = densityFromGlassReading(scaleDensity, reading.temperatureC, glass);
   const apparent = strengthFromDensity(density, reading.temperatureC);
   const obscuration = reading.obscurationPercentVol ?? 0;
-  if (!(obscuration >= 0 && apparent + obscuration <= 100)) {
+  if (!(obscuration >= 0 && apparent + obscuration <= 100 + LAST_BITS)) {
     throw new OutOfRangeError(
       'obscuration',
       obscuration,
@@ -70,7 +73,7 @@ export function strengthFromHydrometer(reading: HydrometerReading): number {
       'dissolved solids can only hide strength, and not beyond 100 % vol',
     );
   }
-  return apparent + obscuration;
+  return Math.min(100, apparent + obscuration);
 }
 
 /** What a hydrometer graduated in % vol shows in spirit of a strength at 20 °C; inverse of {@link strengthFromHydrometer}. */

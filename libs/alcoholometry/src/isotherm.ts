@@ -94,3 +94,11 @@ export function densitySlopeOn(c: Isotherm, p: number): number {
   slope = slope * p + 2 * c[2];
   return slope * p + c[1];
 }
+
+/**
+ * Volume of ethanol in 100 volumes of the mixture, both at the isotherm's temperature; `atEthanol` is the
+ * density of pure ethanol on it. The last bits of the polynomial must not carry it past 100.
+ */
+export function percentVolOn(c: Isotherm, atEthanol: number, p: number): number {
+  return Math.min(100, (100 * (p * densityOn(c, p))) / atEthanol);
+}

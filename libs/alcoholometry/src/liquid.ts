@@ -44,7 +44,7 @@ export function volumeOfLiquid({ ethanolKg, waterKg }: Liquid): SpiritVolume {
   const density = densityOn(ISOTHERM_20C, massFraction);
   return {
     bulkLitresAt20C: (1000 * kg) / density,
-    strengthPercentVol: (100 * (massFraction * density)) / ethanolDensity20C,
+    strengthPercentVol: Math.min(100, (100 * (massFraction * density)) / ethanolDensity20C),
     litresPureAlcohol: (1000 * ethanolKg) / ethanolDensity20C,
   };
 }

@@ -5,7 +5,7 @@ import {
   STRENGTH_RANGE,
 } from './density.ts';
 import { massFractionFromPartialDensity } from './inverse.ts';
-import { densityOn, isothermAt } from './isotherm.ts';
+import { densityOn, isothermAt, percentVolOn } from './isotherm.ts';
 import { OutOfRangeError } from './out-of-range.ts';
 
 /**
@@ -20,7 +20,7 @@ export function strengthAtReference(massFraction: number, referenceC: number): n
   requireMassFraction(massFraction);
   requireTemperature(referenceC);
   const isotherm = isothermAt(referenceC);
-  return (100 * (massFraction * densityOn(isotherm, massFraction))) / densityOn(isotherm, 1);
+  return percentVolOn(isotherm, densityOn(isotherm, 1), massFraction);
 }
 
 /** Mass fraction from a strength stated at `referenceC`; inverse of {@link strengthAtReference}. */

@@ -11,7 +11,7 @@ import {
 } from './density.ts';
 import { densityFromGlassReading, SODA_LIME_GLASS_20C, type Glass } from './hydrometer.ts';
 import { massFractionFromPartialDensity, massFractionOn } from './inverse.ts';
-import { densityOn, isothermAt, type Isotherm } from './isotherm.ts';
+import { densityOn, isothermAt, percentVolOn, type Isotherm } from './isotherm.ts';
 import { OutOfRangeError, requireNotNegative, type Range } from './out-of-range.ts';
 import { massFractionFromDensity } from './strength.ts';
 
@@ -98,8 +98,7 @@ export function strengthsFromMassFractions(
   requireSameLength('out', out.length, massFractions.length);
   requireEach('mass fraction of ethanol', massFractions, MASS_FRACTION_RANGE);
   for (let i = 0; i < out.length; i++) {
-    const p = massFractions[i] as number;
-    out[i] = (100 * (p * densityOn(ISOTHERM_20C, p))) / ethanolDensity20C;
+    out[i] = percentVolOn(ISOTHERM_20C, ethanolDensity20C, massFractions[i] as number);
   }
   return out;
 }
@@ -220,7 +219,7 @@ export function stockVolumes({ ethanolKg, waterKg }: StockMasses): StockVolumes 
     const p = ethanol / kg;
     const density = densityOn(ISOTHERM_20C, p);
     bulkLitresAt20C[i] = (1000 * kg) / density;
-    strengthPercentVol[i] = (100 * (p * density)) / ethanolDensity20C;
+    strengthPercentVol[i] = Math.min(100, (100 * (p * density)) / ethanolDensity20C);
     litresPureAlcohol[i] = (1000 * ethanol) / ethanolDensity20C;
   }
   return { bulkLitresAt20C, strengthPercentVol, litresPureAlcohol };

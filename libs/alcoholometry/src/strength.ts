@@ -6,7 +6,7 @@ import {
   requireTemperature,
 } from './density.ts';
 import { massFractionFromPartialDensity, massFractionOn } from './inverse.ts';
-import { densityOn, isothermAt } from './isotherm.ts';
+import { densityOn, isothermAt, percentVolOn } from './isotherm.ts';
 import { requireWithin } from './out-of-range.ts';
 
 /** Slack at both ends of a density range for the last bits of a double, kg/m³. */
@@ -23,7 +23,7 @@ const ROUNDING_SLACK = 1e-9;
  */
 export function strengthFromMassFraction(massFraction: number): number {
   requireMassFraction(massFraction);
-  return (100 * (massFraction * densityOn(ISOTHERM_20C, massFraction))) / ethanolDensity20C;
+  return percentVolOn(ISOTHERM_20C, ethanolDensity20C, massFraction);
 }
 
 /**

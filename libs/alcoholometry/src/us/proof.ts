@@ -1,6 +1,6 @@
 import { requireMassFraction, requireStrength } from '../density.ts';
 import { massFractionFromPartialDensity } from '../inverse.ts';
-import { densityOn, isothermAt, type Isotherm } from '../isotherm.ts';
+import { densityOn, isothermAt, percentVolOn, type Isotherm } from '../isotherm.ts';
 import { requireNotNegative, requireWithin, type Range } from '../out-of-range.ts';
 import { massFractionFromStrength, strengthFromMassFraction } from '../strength.ts';
 import { litresPureAlcohol } from '../volume.ts';
@@ -24,7 +24,7 @@ export function requireProof(proof: number, quantity = 'proof'): void {
  */
 export function proofFromMassFraction(massFraction: number): number {
   requireMassFraction(massFraction);
-  return (200 * (massFraction * densityOn(ISOTHERM_60F, massFraction))) / ETHANOL_DENSITY_60F;
+  return 2 * percentVolOn(ISOTHERM_60F, ETHANOL_DENSITY_60F, massFraction);
 }
 
 /** Mass fraction of ethanol from proof; inverse of {@link proofFromMassFraction}. */
