@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { day, TestEstate } from '../../../../tests/support/estate.ts';
+import { day, TestEstate } from '../../../../tests/support/memory-estate.ts';
 
 async function planned() {
   const e = await new TestEstate().build(4);

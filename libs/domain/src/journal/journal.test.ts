@@ -1,7 +1,7 @@
 import { canonicalJson, DomainError, verifyJournal } from '../index.ts';
 import { RECORD_KINDS, type JournalEntry } from '@rundlet/contracts';
 import { describe, expect, test } from 'vitest';
-import { day, each, TestEstate } from '../../../../tests/support/estate.ts';
+import { day, each, TestEstate } from '../../../../tests/support/memory-estate.ts';
 
 const refusal = async (work: Promise<unknown>): Promise<string> => {
   const error: unknown = await work.then(

@@ -7,7 +7,7 @@ import type { Act } from '@rundlet/contracts';
 import { RECORD_KINDS } from '@rundlet/contracts';
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { day, each, TestEstate } from '../../../../tests/support/estate.ts';
+import { day, each, TestEstate } from '../../../../tests/support/memory-estate.ts';
 import { canonicalJson, DomainError, ethanolMg, verifyJournal } from '../index.ts';
 
 const CASKS = 5;

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { RecordKind } from '@rundlet/contracts';
-import { day, TestEstate } from '../../../../tests/support/estate.ts';
+import { day, TestEstate } from '../../../../tests/support/memory-estate.ts';
 import { traceLineage, type LineageReader } from '../index.ts';
 import { mostEthanolKg } from './yields.ts';
 
