@@ -191,6 +191,7 @@ export const STATE_TABLES: { readonly [K in RecordKind]: StateTable<K> } = {
     indexes: [index('fillingId', 'takenAt'), index('takenAt', 'id')],
   }),
   'filling-event': stateTable('filling-event', {
+    id: text(80),
     fields: {
       ...id('fillingId'),
       ...same('at', INSTANT),
@@ -287,6 +288,7 @@ export const STATE_TABLES: { readonly [K in RecordKind]: StateTable<K> } = {
     indexes: [index('zoneId', 'firstAt')],
   }),
   'label-print': stateTable('label-print', {
+    id: text(80),
     fields: {
       ...same('subjectKind', LEVEL),
       ...id('subjectId'),

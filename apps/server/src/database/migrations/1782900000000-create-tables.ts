@@ -202,7 +202,7 @@ export class CreateTables1782900000000 implements MigrationInterface {
     await createTable(
       q,
       'filling_event',
-      { id: primary(ID), fillingId: ID, at: INSTANT, kind: INSTANT, record: DOCUMENT },
+      { id: primary(text(80)), fillingId: ID, at: INSTANT, kind: INSTANT, record: DOCUMENT },
       [index('fillingId', 'at')],
     );
     await createTable(
@@ -297,7 +297,7 @@ export class CreateTables1782900000000 implements MigrationInterface {
     await createTable(
       q,
       'label_print',
-      { id: primary(ID), subjectKind: INSTANT, subjectId: ID, at: INSTANT, record: DOCUMENT },
+      { id: primary(text(80)), subjectKind: INSTANT, subjectId: ID, at: INSTANT, record: DOCUMENT },
       [index('subjectId', 'at')],
     );
     await createTable(
