@@ -10,39 +10,46 @@ export interface Population {
   effects: PopulationEffect[];
   /** numbers the forecast uses, by name; documented in README.md */
   parameters: Record<string, number>;
-  /** group offsets learnt from data: `lot:…`, `zone:…`, `kind:…` → offsets and their covariance */
-  groups: Record<string, GroupOffset>;
+  /** the solved hierarchy, for `updateFilling` and forecasts; not meant for reading */
+  hierarchy: Hierarchy;
   status: 'converged' | 'iteration-limit' | 'stopped' | 'priors-only';
   iterations: number;
 }
 
 export interface PopulationEffect {
   name: string;
-  quantity: 'ln-k-water' | 'ln-k-ethanol' | 'humidity-offset' | 'indrink' | 'shape';
+  quantity: string;
   estimate: number;
   standardError: number;
   prior: number;
 }
 
-export interface GroupOffset {
-  /** members with at least one regauge */
-  members: number;
-  mean: number[];
-  /** lower triangle by rows */
+export interface Hierarchy {
+  groups: string[];
+  beta: number[];
+  /** lower triangles by rows, here and below */
   covariance: number[];
+  cask: number[];
+  lotVariance: number[];
+  lots: {
+    name: string;
+    members: number;
+    inverse: number[];
+    own: number[];
+    /** [position, value] of what is not nought */
+    lean: [number, number][];
+  }[];
 }
 
 /** One explanation of a filling's readings: a Gaussian with its weight. */
 export interface PosteriorComponent {
   weight: number;
-  /** see STATE in README.md: ethanol kg, water kg, ln k_w, ln k_e, humidity offset, dip bias */
+  /** ethanol kg, water kg, the seven of THETA, dip bias L, leak L a year (README.md, State) */
   mean: number[];
   /** lower triangle by rows */
   covariance: number[];
   /** fill and soakage as this explanation has them, for drawing the past */
   history: { fillEthanolKg: number; fillWaterKg: number; indrinkLitres: number };
-  /** how far the component still leans on the population: d(ln k_w, ln k_e, humidity)/d(prior) */
-  priorLean: number[];
   leak: { startedOn: string; stoppedOn?: string; litresPerYear: number } | null;
   step: { on: string; litres: number } | null;
   blunders: string[];
@@ -53,22 +60,24 @@ export interface FillingPosterior {
   fillingId: string;
   /** day of the latest evidence; forecasts start here */
   asOf: string;
+  /** day the liquid came into the present wood */
+  filledOn: string;
   zoneId: string;
   floor: number | null;
   caskKind: CaskKind;
   components: PosteriorComponent[];
   regauges: RegaugeBelief[];
   leak: LeakBelief;
+  /** this cask's own say in its groups' means, so that it is not counted twice when refitted */
+  evidence: { information: number[]; vector: number[] } | null;
 }
 
 export interface RegaugeBelief {
   on: string;
+  /** position in `filling.regauges` */
+  index: number;
+  /** probability that the record is a blunder */
   blunderProbability: number;
-  /** what every other reading says this one should have been: mean and standard deviation */
-  expectedBulkLitresAt20C: number;
-  sdBulkLitres: number;
-  expectedStrengthPercentVol: number;
-  sdStrength: number;
 }
 
 export interface LeakBelief {

@@ -1,0 +1,238 @@
+import type { Calibration, FillingPosterior, Population } from './answers.ts';
+import { countMishaps, evidenceOf, noMishaps, type Mishaps } from './evidence.ts';
+import { DEFAULT_FILTER_MODEL } from './filter-model.ts';
+import {
+  createFitWorkspace,
+  endContent,
+  memberOf,
+  moveStar,
+  refreshShifts,
+  runFilter,
+  segmentPrior,
+  startFromFill,
+  type FitWorkspace,
+  type SegmentFit,
+} from './fit.ts';
+import { solveMixedModel, updateLotVariance } from './mixed-model.ts';
+import {
+  caskPrior,
+  describePopulation,
+  priorCaskCovariance,
+  priorEstate,
+  type Estate,
+} from './population.ts';
+import { posteriorOf } from './posterior.ts';
+import { LEAK_LITRES_PER_YEAR, THETA_COUNT as T } from './priors.ts';
+import { prepareFilling, type PreparedFilling } from './segments.ts';
+import type { ClimateByZone, FillingHistory, Progress } from './types.ts';
+
+export interface CalibrateOptions {
+  onProgress?: (progress: Progress) => void;
+  /** asked between fillings; true ends the work with what has been reached */
+  shouldStop?: () => boolean;
+  /** passes over all fillings, at most; default 12 */
+  passes?: number;
+  /** leave posteriors out (a shard computes its own with `updateFilling`) */
+  populationOnly?: boolean;
+}
+
+interface Unit {
+  prepared: PreparedFilling;
+  fits: SegmentFit[];
+}
+
+/** casks' worth of belief in the prior spreads, by component */
+const SPREAD_WEIGHT: readonly number[] = [10, 10, 25, 40, 15, 0, 0];
+
+/**
+ * Learns the estate from all its regauges: means and spreads of every group, rates of leaks and
+ * blunders, and the posterior of every filling. Deterministic.
+ *
+ * @throws RangeError for impossible figures or a zone without climate; names filling and value
+ */
+export function calibrate(
+  fillings: readonly FillingHistory[],
+  climate: ClimateByZone,
+  options: CalibrateOptions = {},
+): Calibration {
+  const { onProgress, shouldStop, passes = 12 } = options;
+  const units = fillings.map((f) => toUnit(prepareFilling(f, climate)));
+  const groups = new Set<string>(['site']);
+  for (const u of units) {
+    for (const fit of u.fits) {
+      for (const g of fit.member.groups) groups.add(g);
+      for (const stay of fit.segment.placeGroups) for (const g of stay) groups.add(g);
+    }
+  }
+  const estate = priorEstate(groups);
+  const ws = createFitWorkspace();
+  const informative = units.filter((u) => u.fits.some((f) => f.segment.readings.length > 0));
+  let status: Population['status'] = informative.length === 0 ? 'priors-only' : 'iteration-limit';
+  let iterations = 0;
+  for (const u of units) for (const f of u.fits) f.star.set(caskPrior(estate, f.member).mean);
+  while (informative.length > 0 && iterations < passes) {
+    const before = fingerprint(estate);
+    if (!pass(ws, estate, informative, iterations, passes, onProgress, shouldStop)) {
+      status = 'stopped';
+      break;
+    }
+    iterations++;
+    if (iterations >= 4 && distance(before, fingerprint(estate)) < 0.01) {
+      status = 'converged';
+      break;
+    }
+  }
+  const regauges = fillings.reduce((sum, f) => sum + f.regauges.length, 0);
+  const population = describePopulation(estate, {
+    fillings: fillings.length,
+    regauges,
+    status,
+    iterations,
+  });
+  const posteriors: Record<string, FillingPosterior> = {};
+  if (!options.populationOnly) {
+    units.forEach((u, i) => {
+      posteriors[u.prepared.id] = posteriorOf(ws, estate, u.prepared, u.fits);
+      if (i % 200 === 0) onProgress?.({ phase: 'posteriors', share: i / units.length });
+    });
+  }
+  onProgress?.({ phase: 'done', share: 1 });
+  return { version: 1, population, posteriors };
+}
+
+export function toUnit(prepared: PreparedFilling): Unit {
+  return {
+    prepared,
+    fits: prepared.segments.map((segment) => ({
+      segment,
+      member: memberOf(segment),
+      star: new Float64Array(T),
+      evidence: null,
+    })),
+  };
+}
+
+/** One pass: evidence of every filling, then the groups, spreads and mishap rates. */
+function pass(
+  ws: FitWorkspace,
+  estate: Estate,
+  units: readonly Unit[],
+  iteration: number,
+  passes: number,
+  onProgress: CalibrateOptions['onProgress'],
+  shouldStop: CalibrateOptions['shouldStop'],
+): boolean {
+  const mishaps = noMishaps();
+  const all: SegmentFit[] = [];
+  for (let i = 0; i < units.length; i++) {
+    if (i % 100 === 0) {
+      if (shouldStop?.()) return false;
+      onProgress?.({ phase: 'calibrating', share: (iteration + i / units.length) / (passes + 1) });
+    }
+    const { prepared, fits } = units[i]!;
+    let start = startFromFill(prepared.fill);
+    for (const fit of fits) {
+      refreshShifts(fit.segment, estate);
+      const prior = segmentPrior(estate, fit, start, false);
+      const star = fit.star.slice();
+      runFilter(ws, fit, start, prior, estate, fit.segment.toDay);
+      if (fit.segment.readings.length > 0) {
+        fit.evidence = evidenceOf(
+          ws,
+          fit,
+          prior.thetaMean,
+          prior.thetaCovariance,
+          estate.cask,
+          star,
+        );
+        countMishaps(ws, fit, mishaps);
+        moveStar(ws, fit);
+        all.push(fit);
+      }
+      start = endContent(ws);
+    }
+  }
+  solveMixedModel(
+    estate.mixed,
+    all.map((f) => f.evidence!),
+  );
+  updateSpreads(estate, all);
+  updateLotVariance(estate.mixed, 12);
+  updateMishaps(estate, mishaps);
+  return true;
+}
+
+/** Expectation–maximisation step for the spread of casks about their groups. */
+function updateSpreads(estate: Estate, fits: readonly SegmentFit[]): void {
+  const S = estate.cask;
+  const prior = priorCaskCovariance();
+  const sum = new Float64Array(T * T);
+  const departure = new Float64Array(T);
+  const SM = new Float64Array(T * T);
+  for (const fit of fits) {
+    const { information: M, vector: v } = fit.evidence!;
+    const { mean, groupCovariance: C } = caskPrior(estate, fit.member);
+    for (let i = 0; i < T; i++) {
+      let d = 0;
+      for (let j = 0; j < T; j++) {
+        let r = v[j]!;
+        for (let k = 0; k < T; k++) r -= M[j * T + k]! * mean[k]!;
+        d += S[i * T + j]! * r;
+        let sm = 0;
+        for (let k = 0; k < T; k++) sm += S[i * T + k]! * M[k * T + j]!;
+        SM[i * T + j] = sm;
+      }
+      departure[i] = d;
+    }
+    // posterior covariance of the departure: S − S M S + S M C M S
+    for (let i = 0; i < T; i++) {
+      for (let j = 0; j < T; j++) {
+        let value = S[i * T + j]! + departure[i]! * departure[j]!;
+        for (let k = 0; k < T; k++) {
+          value -= SM[i * T + k]! * S[k * T + j]!;
+          for (let l = 0; l < T; l++) value += SM[i * T + k]! * C[k * T + l]! * SM[j * T + l]!;
+        }
+        sum[i * T + j]! += value;
+      }
+    }
+  }
+  for (let i = 0; i < T; i++) {
+    for (let j = 0; j < T; j++) {
+      const at = i * T + j;
+      if (prior[at] === 0) continue;
+      const weight = SPREAD_WEIGHT[i]!;
+      S[at] = (weight * prior[at]! + (sum[at]! + sum[j * T + i]!) / 2) / (weight + fits.length);
+    }
+  }
+}
+
+function updateMishaps(estate: Estate, m: Mishaps): void {
+  const { filter } = estate;
+  const base = DEFAULT_FILTER_MODEL;
+  const share = (events: number, exposure: number, rate: number, weight: number): number =>
+    (weight + events) / (weight / rate + exposure);
+  filter.blunderShare = Math.min(0.2, share(m.blunders, m.readings, base.blunderShare, 4));
+  filter.leaksPerYear = share(m.leaks, m.years, base.leaksPerYear, 4);
+  filter.stepsPerYear = share(m.steps, m.years, base.stepsPerYear, 2);
+  const lnMedian = (6 * Math.log(LEAK_LITRES_PER_YEAR) + m.lnLeakRate) / (6 + m.leaks);
+  filter.leakLitresPerYear = Math.exp(lnMedian);
+  filter.meanStrength = m.strengthSum / m.readings;
+  filter.sdStrength = Math.sqrt(
+    Math.max(1, m.strengthSquares / m.readings - filter.meanStrength ** 2),
+  );
+}
+
+/** What must stand still for the work to be done: site means and spreads in units of themselves. */
+function fingerprint(estate: Estate): number[] {
+  const site = estate.mixed.levels.get('site')!;
+  const values: number[] = [];
+  for (let k = 0; k < T; k++) {
+    const c = site.columns[k]!;
+    if (c >= 0) values.push(estate.mixed.beta[c]! / [0.1, 0.1, 0.01, 0.005, 0.2, 0.1, 0.1][k]!);
+    if (estate.cask[k * T + k]! > 0) values.push(2 * Math.log(estate.cask[k * T + k]!));
+  }
+  return values;
+}
+
+const distance = (a: readonly number[], b: readonly number[]): number =>
+  Math.max(...a.map((x, i) => Math.abs(x - b[i]!)));

@@ -1,0 +1,350 @@
+import type { FillingPosterior, Population, PosteriorComponent } from './answers.ts';
+import { dayNumber, isoDate } from './calendar.ts';
+import { requireZone, type Drives } from './drives.ts';
+import { futureLeaks } from './future-leaks.ts';
+import { LEAK, N, THETA_AT } from './gaussian-pool.ts';
+import { vesselOf, type Vessel } from './geometry.ts';
+import { integrate, P_COUNT, P_LEAK, P_LEAK_FROM, P_LEAK_TO } from './integrate.ts';
+import { gaugeContent, strengthFromTable, type Gauged } from './linearise.ts';
+import { ETHANOL_KG_PER_LITRE, litresFromTable } from './mixture-tables.ts';
+import { estateOf, type Estate } from './population.ts';
+import { HUMIDITY, LN_KE, LN_KW, SOAK_LITRES_PER_M2, THETA_COUNT as T } from './priors.ts';
+import { createSteps, planSteps, type Steps } from './steps.ts';
+import { quantilesOf, type Piece } from './spread.ts';
+import type { ClimateByZone, FillingHistory, ForecastPoint } from './types.ts';
+
+export interface ForecastOptions {
+  population: Population;
+}
+
+/** quantities forecast, in this order inside */
+export const BULK = 0;
+export const STRENGTH = 1;
+export const LPA = 2;
+const QUANTITIES = 3;
+
+/** Columns of the derivative: state of a component without the dip bias. */
+const NUDGES = [0.02, 0.02, 1e-3, 1e-3, 1e-3, 1e-4, 0.01, 0.01, 0.01, 0, 1e-3] as const;
+/** how far along its main direction a quantity is tried, in standard deviations */
+const TRY = 1.4;
+
+/** A forecast laid out: what is common to the components of one posterior. */
+export interface Outlook {
+  days: number[];
+  asOfDay: number;
+  years: number[];
+  steps: Steps;
+  initialMarks: number;
+  vessel: Vessel;
+  soakLitres: number;
+  drives: Drives;
+}
+
+/** Values of one component at the outlook's dates. */
+export interface ComponentOutlook {
+  weight: number;
+  /** [date][quantity] */
+  median: Float64Array;
+  /** [date][quantity]: standard deviations below and above, noise included */
+  low: Float64Array;
+  high: Float64Array;
+  /** [date][quantity][N] gradient by the component's state */
+  gradient: Float64Array;
+  /** [date][quantity] variance that no state explains: single years, weather */
+  noise: Float64Array;
+}
+
+/**
+ * Bulk, strength and LPA of a filling at dates on or after the posterior's own, as 5–95 % points of
+ * the true content (no measurement error added). Nothing is drawn or moved between.
+ *
+ * @throws RangeError for a date before the latest evidence, or a zone without climate
+ */
+export function forecastFilling(
+  posterior: FillingPosterior,
+  filling: FillingHistory,
+  climate: ClimateByZone,
+  dates: readonly string[],
+  options: ForecastOptions,
+): ForecastPoint[] {
+  void filling;
+  const estate = estateOf(options.population);
+  const order = dates.map((date, i) => ({ date, i })).sort((a, b) => (a.date < b.date ? -1 : 1));
+  const outlook = layOutOutlook(
+    posterior,
+    climate,
+    order.map((o) => dayNumber(o.date)),
+  );
+  const components = posterior.components.map((c) => componentOutlook(outlook, c, estate));
+  const points = order.map(({ date }, m) => pointOf(outlook, components, estate, m, date));
+  const result: ForecastPoint[] = [];
+  order.forEach(({ i }, m) => (result[i] = points[m]!));
+  return result;
+}
+
+/** @throws RangeError when a day lies before the posterior's */
+export function layOutOutlook(
+  posterior: FillingPosterior,
+  climate: ClimateByZone,
+  days: readonly number[],
+): Outlook {
+  const asOfDay = dayNumber(posterior.asOf);
+  const ascending = days.map((day) => {
+    // the posterior stands at the start of the day after the evidence: its own day is that too
+    if (day < asOfDay - 1) {
+      throw new RangeError(
+        `filling ${posterior.fillingId}: forecast for ${isoDate(day)} lies before its latest evidence (${posterior.asOf}); draw the past with traceFilling`,
+      );
+    }
+    return Math.max(day, asOfDay);
+  });
+  const distinct = [...new Set(ascending)].sort((a, b) => a - b);
+  const drives = requireZone(climate, posterior.zoneId);
+  const vessel = vesselOf(posterior.caskKind);
+  const steps = createSteps();
+  const initialMarks = planSteps(steps, {
+    fromDay: asOfDay,
+    toDay: distinct.at(-1) ?? asOfDay,
+    filledDay: dayNumber(posterior.filledOn),
+    stays: [{ fromDay: asOfDay, drives, shift: [0, 0, 0] }],
+    events: [],
+    marks: distinct,
+  });
+  const perM2 =
+    posterior.caskKind.fillNumber <= 1 ? SOAK_LITRES_PER_M2.first : SOAK_LITRES_PER_M2.later;
+  return {
+    days: distinct,
+    asOfDay,
+    years: distinct.map((d) => (d - asOfDay) / 365.25),
+    steps,
+    initialMarks,
+    vessel,
+    soakLitres: perM2 * vessel.innerAreaM2,
+    drives,
+  };
+}
+
+const parameters = new Float64Array(P_COUNT);
+const gauged: Gauged = {
+  litres: 0,
+  strength: 0,
+  litresByEthanol: 0,
+  litresByWater: 0,
+  strengthByEthanol: 0,
+  strengthByWater: 0,
+};
+
+/** Runs a state through the outlook: (ethanol, water) kg at each date into `out`. */
+export function runState(outlook: Outlook, state: ArrayLike<number>, out: Float64Array): void {
+  parameters.fill(0);
+  for (let k = 0; k < THETA_AT + T; k++) parameters[k] = state[k]!;
+  if (parameters[0]! < 0) parameters[0] = 0;
+  if (parameters[1]! < 0) parameters[1] = 0;
+  parameters[P_LEAK] = Math.max(0, state[LEAK]!);
+  parameters[P_LEAK_FROM] = -Infinity;
+  parameters[P_LEAK_TO] = Infinity;
+  for (let m = 0; m < outlook.initialMarks; m++) {
+    out[m * 2] = parameters[0]!;
+    out[m * 2 + 1] = parameters[1]!;
+  }
+  integrate(outlook.steps, outlook.vessel, outlook.soakLitres, [], parameters, out, 0);
+}
+
+function quantitiesAt(e: number, w: number, into: Float64Array, at: number): void {
+  const litres = litresFromTable(e, w);
+  into[at + BULK] = litres;
+  into[at + STRENGTH] = strengthFromTable(e, litres);
+  into[at + LPA] = e / ETHANOL_KG_PER_LITRE;
+}
+
+export function componentOutlook(
+  outlook: Outlook,
+  component: PosteriorComponent,
+  estate: Estate,
+): ComponentOutlook {
+  const dates = outlook.days.length;
+  const P = component.covariance;
+  const state = Float64Array.from(component.mean);
+  const base = new Float64Array(dates * 2);
+  const trial = new Float64Array(dates * 2);
+  const median = new Float64Array(dates * QUANTITIES);
+  const gradient = new Float64Array(dates * QUANTITIES * N);
+  const noise = new Float64Array(dates * QUANTITIES);
+  const low = new Float64Array(dates * QUANTITIES);
+  const high = new Float64Array(dates * QUANTITIES);
+  runState(outlook, state, base);
+  for (let m = 0; m < dates; m++)
+    quantitiesAt(base[m * 2]!, base[m * 2 + 1]!, median, m * QUANTITIES);
+  const q = new Float64Array(QUANTITIES);
+  // derivatives of (e, w) by the rates, for the noise of single years
+  const rates = new Float64Array(dates * 6);
+  for (let k = 0; k < N; k++) {
+    const nudge = NUDGES[k]!;
+    if (nudge === 0 || (P[diagonal(k)]! <= 0 && k !== THETA_AT + HUMIDITY)) continue;
+    const before = state[k]!;
+    state[k] = before + nudge;
+    runState(outlook, state, trial);
+    state[k] = before;
+    for (let m = 0; m < dates; m++) {
+      quantitiesAt(trial[m * 2]!, trial[m * 2 + 1]!, q, 0);
+      for (let j = 0; j < QUANTITIES; j++) {
+        gradient[(m * QUANTITIES + j) * N + k] = (q[j]! - median[m * QUANTITIES + j]!) / nudge;
+      }
+      const slot =
+        k - THETA_AT === LN_KE
+          ? 0
+          : k - THETA_AT === LN_KW
+            ? 2
+            : k - THETA_AT === HUMIDITY
+              ? 4
+              : -1;
+      if (slot >= 0) {
+        rates[m * 6 + slot] = (trial[m * 2]! - base[m * 2]!) / nudge;
+        rates[m * 6 + slot + 1] = (trial[m * 2 + 1]! - base[m * 2 + 1]!) / nudge;
+      }
+    }
+  }
+  addNoise(outlook, estate, base, rates, noise);
+  spreads(outlook, component, state, median, gradient, noise, low, high);
+  return { weight: component.weight, median, low, high, gradient, noise };
+}
+
+const diagonal = (k: number): number => (k * (k + 1)) / 2 + k;
+
+function addNoise(
+  outlook: Outlook,
+  estate: Estate,
+  base: Float64Array,
+  rates: Float64Array,
+  noise: Float64Array,
+): void {
+  const { drives, years } = outlook;
+  for (let m = 0; m < outlook.days.length; m++) {
+    const t = Math.max(years[m]!, 0.25);
+    const own = (estate.filter.yearSd ** 2 + drives.yearSpreadLnPressure ** 2) / t;
+    const damp = drives.yearSpreadHumidity ** 2 / t;
+    // one factor for the pressures, one for the humidity
+    const [e1, , , w2, e3, w3] = [0, 1, 2, 3, 4, 5].map((i) => rates[m * 6 + i]!);
+    gaugeContent(base[m * 2]!, base[m * 2 + 1]!, gauged);
+    const slopes = [
+      [gauged.litresByEthanol, gauged.litresByWater],
+      [gauged.strengthByEthanol, gauged.strengthByWater],
+      [1 / ETHANOL_KG_PER_LITRE, 0],
+    ];
+    slopes.forEach(([byE, byW], j) => {
+      const pressure = byE! * e1! + byW! * w2!;
+      const humidity = byE! * e3! + byW! * w3!;
+      noise[m * QUANTITIES + j] = own * pressure * pressure + damp * humidity * humidity;
+    });
+  }
+}
+
+/** Spreads on either side of the median along each quantity's own main direction. */
+function spreads(
+  outlook: Outlook,
+  component: PosteriorComponent,
+  state: Float64Array,
+  median: Float64Array,
+  gradient: Float64Array,
+  noise: Float64Array,
+  low: Float64Array,
+  high: Float64Array,
+): void {
+  const dates = outlook.days.length;
+  const direction = new Float64Array(N);
+  const tried = new Float64Array(N);
+  const out = new Float64Array(dates * 2);
+  const q = new Float64Array(QUANTITIES);
+  const anchors = anchorDates(dates);
+  for (let j = 0; j < QUANTITIES; j++) {
+    let from = 0;
+    for (const anchor of anchors) {
+      const sd = mainDirection(
+        component.covariance,
+        gradient,
+        (anchor * QUANTITIES + j) * N,
+        direction,
+      );
+      for (const side of [-1, 1] as const) {
+        if (sd > 0) {
+          for (let k = 0; k < N; k++) tried[k] = state[k]! + side * TRY * direction[k]!;
+          runState(outlook, tried, out);
+        }
+        for (let m = from; m <= anchor; m++) {
+          const at = m * QUANTITIES + j;
+          const own = deviation(component.covariance, gradient, at * N);
+          let s = own;
+          if (sd > 0) {
+            quantitiesAt(out[m * 2]!, out[m * 2 + 1]!, q, 0);
+            let linear = 0;
+            for (let k = 0; k < N; k++) linear += gradient[at * N + k]! * direction[k]!;
+            const actual = (side * (q[j]! - median[at]!)) / TRY;
+            // what the straight line misses along the main direction, in proportion
+            if (linear > 1e-9) s = own * Math.min(3, Math.max(0.05, actual / linear));
+          }
+          (side < 0 ? low : high)[at] = Math.max(1e-4, Math.sqrt(s * s + noise[at]!));
+        }
+      }
+      from = anchor + 1;
+    }
+  }
+}
+
+function anchorDates(dates: number): number[] {
+  if (dates <= 8) return Array.from({ length: dates }, (_, i) => i);
+  return [0.25, 0.5, 1].map((share) => Math.round(share * (dates - 1)));
+}
+
+const spreadRow = new Float64Array(N);
+
+/** direction = P g / σ: one standard deviation along which the quantity moves most. */
+function mainDirection(
+  P: readonly number[],
+  gradient: Float64Array,
+  at: number,
+  direction: Float64Array,
+): number {
+  let variance = 0;
+  for (let a = 0; a < N; a++) {
+    let sum = 0;
+    for (let b = 0; b < N; b++)
+      sum += P[a >= b ? (a * (a + 1)) / 2 + b : (b * (b + 1)) / 2 + a]! * gradient[at + b]!;
+    direction[a] = sum;
+    variance += sum * gradient[at + a]!;
+  }
+  const sd = Math.sqrt(Math.max(0, variance));
+  if (sd > 0) for (let a = 0; a < N; a++) direction[a]! /= sd;
+  return sd;
+}
+
+function deviation(P: readonly number[], gradient: Float64Array, at: number): number {
+  return mainDirection(P, gradient, at, spreadRow);
+}
+
+function pointOf(
+  outlook: Outlook,
+  components: readonly ComponentOutlook[],
+  estate: Estate,
+  index: number,
+  date: string,
+): ForecastPoint {
+  const day = Math.max(dayNumber(date), outlook.asOfDay);
+  const m = outlook.days.indexOf(day);
+  void index;
+  const pieces = (j: number): Piece[] =>
+    components.map((c) => ({
+      weight: c.weight,
+      median: c.median[m * QUANTITIES + j]!,
+      low: c.low[m * QUANTITIES + j]!,
+      high: c.high[m * QUANTITIES + j]!,
+    }));
+  const atoms = futureLeaks(estate.filter, outlook.vessel.capacityLitres, outlook.years[m]!);
+  const strength = pieces(STRENGTH);
+  const lpaPerLitre = strength.reduce((sum, p) => sum + (p.weight * p.median) / 100, 0);
+  return {
+    date,
+    bulk: quantilesOf(pieces(BULK), atoms, 1, 0, Infinity),
+    strength: quantilesOf(strength, atoms, 0, 0, 100),
+    lpa: quantilesOf(pieces(LPA), atoms, lpaPerLitre, 0, Infinity),
+  };
+}

@@ -1,0 +1,196 @@
+import { DRY_SHARE, DRY_STEPS, type Vessel } from './geometry.ts';
+import {
+  ACTIVITY,
+  ACTIVITY_STRIDE,
+  ETHANOL_KG_PER_LITRE,
+  FRACTION_STEPS,
+  LITRES_PER_KG,
+  WATER_KG_PER_LITRE,
+} from './mixture-tables.ts';
+import { REFERENCE_KW, REFERENCE_RATIO } from './priors.ts';
+import type { LiquidEvent, Steps } from './steps.ts';
+import { ETHANOL_KG_PER_MOL, WATER_KG_PER_MOL } from './vapour-pressure.ts';
+
+/** Layout of a parameter vector: contents at the start, then THETA, then a leak. */
+export const P_ETHANOL = 0;
+export const P_WATER = 1;
+export const P_THETA = 2;
+export const P_LEAK = 9;
+export const P_LEAK_FROM = 10;
+export const P_LEAK_TO = 11;
+export const P_COUNT = 12;
+
+const SECONDS_PER_YEAR = 86400 * 365.25;
+
+/** Where lost liquid went, kg: filled when asked for. */
+export interface LossTally {
+  soakEthanol: number;
+  soakWater: number;
+  evaporatedEthanol: number;
+  evaporatedWater: number;
+  leakEthanol: number;
+  leakWater: number;
+  drawnEthanol: number;
+  drawnWater: number;
+  addedEthanol: number;
+  addedWater: number;
+}
+
+/**
+ * Integrates ethanol and water through the planned steps and writes (ethanol kg, water kg) at each
+ * mark into `out` from `outOffset` on. Explicit midpoint by the rates of the step before: the rates
+ * of a cask change by a per cent or less from month to month.
+ *
+ *   dm_e/dt = −A k_e φ g · a_e(p,T) P_e                   (kg through molar mass)
+ *   dm_w/dt = −A k_w φ g · (a_w(p,T) P_w − e − δ P_w)
+ *
+ * φ = 1 − headspace × dry share of the wall; g = lag × drift of the rate with age.
+ */
+export function integrate(
+  steps: Steps,
+  vessel: Vessel,
+  soakReferenceLitres: number,
+  events: readonly LiquidEvent[],
+  parameters: Float64Array,
+  out: Float64Array,
+  outOffset: number,
+  tally?: LossTally,
+): void {
+  const {
+    seconds, waterPa, vapourPa, ethanolPa, nodeOffset, nodeShare, lag, soak, drift,
+    shiftWater, shiftEthanol, shiftHumidity, mark, event, firstDay, lastDay,
+  } = steps; // prettier-ignore
+  const dryTable = DRY_SHARE[vessel.upright ? 1 : 0];
+  const perLitreCapacity = DRY_STEPS / vessel.capacityLitres;
+  const kWater = REFERENCE_KW * vessel.innerAreaM2 * WATER_KG_PER_MOL;
+  const kEthanol = REFERENCE_KW * REFERENCE_RATIO * vessel.innerAreaM2 * ETHANOL_KG_PER_MOL;
+  let ethanol = parameters[P_ETHANOL]!;
+  let water = parameters[P_WATER]!;
+  const lnKw = parameters[P_THETA]!;
+  const lnKe = parameters[P_THETA + 1]!;
+  const humidity = parameters[P_THETA + 2]!;
+  const driftPerYear = parameters[P_THETA + 3]!;
+  const soakLitres = soakReferenceLitres * Math.exp(parameters[P_THETA + 4]!);
+  const headspace = parameters[P_THETA + 5]!;
+  const stave = parameters[P_THETA + 6]!;
+  const leakPerSecond = parameters[P_LEAK]! / SECONDS_PER_YEAR;
+  const leakFrom = parameters[P_LEAK_FROM]!;
+  const leakTo = parameters[P_LEAK_TO]!;
+  let factorWater = kWater * Math.exp(lnKw);
+  let factorEthanol = kEthanol * Math.exp(lnKe);
+  let shiftedWater = 0;
+  let shiftedEthanol = 0;
+  let ageing = 1;
+  let rateEthanol = 0;
+  let rateWater = 0;
+
+  for (let i = 0; i < steps.count; i++) {
+    const dt = seconds[i]!;
+    if (dt > 0 && ethanol + water > 0) {
+      if (shiftWater[i] !== shiftedWater || shiftEthanol[i] !== shiftedEthanol) {
+        shiftedWater = shiftWater[i]!;
+        shiftedEthanol = shiftEthanol[i]!;
+        factorWater = kWater * Math.exp(lnKw + shiftedWater);
+        factorEthanol = kEthanol * Math.exp(lnKe + shiftedEthanol);
+      }
+      const r = driftPerYear * drift[i]!;
+      ageing *= 1 + r + 0.5 * r * r;
+      // contents in the middle of the step
+      let midEthanol = ethanol - 0.5 * rateEthanol * dt;
+      let midWater = water - 0.5 * rateWater * dt;
+      if (!(midEthanol > 0 && midWater > 0)) {
+        midEthanol = ethanol;
+        midWater = water;
+      }
+      const mass = midEthanol + midWater;
+      const position = (midEthanol / mass) * FRACTION_STEPS;
+      const n = position | 0;
+      const s = position - n;
+      const litresPerKg = LITRES_PER_KG[n]! + s * (LITRES_PER_KG[n + 1]! - LITRES_PER_KG[n]!);
+      const level = Math.min(DRY_STEPS, mass * litresPerKg * perLitreCapacity);
+      const m = level | 0;
+      const dry = dryTable[m]! + (level - m) * (dryTable[m + 1]! - dryTable[m]!);
+      const q = nodeOffset[i]! + n * 2;
+      const u = q + ACTIVITY_STRIDE;
+      const h = nodeShare[i]!;
+      const coldEthanol = ACTIVITY[q]! + s * (ACTIVITY[q + 2]! - ACTIVITY[q]!);
+      const warmEthanol = ACTIVITY[u]! + s * (ACTIVITY[u + 2]! - ACTIVITY[u]!);
+      const coldWater = ACTIVITY[q + 1]! + s * (ACTIVITY[q + 3]! - ACTIVITY[q + 1]!);
+      const warmWater = ACTIVITY[u + 1]! + s * (ACTIVITY[u + 3]! - ACTIVITY[u + 1]!);
+      const breathing = (1 - headspace * dry) * lag[i]! * ageing;
+      const pw = waterPa[i]!;
+      rateEthanol =
+        factorEthanol * breathing * (coldEthanol + h * (warmEthanol - coldEthanol)) * ethanolPa[i]!;
+      rateWater =
+        factorWater *
+        breathing *
+        ((coldWater + h * (warmWater - coldWater) - humidity - shiftHumidity[i]!) * pw -
+          vapourPa[i]!);
+      let lostEthanol = rateEthanol * dt;
+      let lostWater = rateWater * dt;
+      if (tally) {
+        tally.evaporatedEthanol += Math.min(lostEthanol, ethanol);
+        tally.evaporatedWater += Math.min(lostWater, water);
+      }
+      const soaked = soakLitres * soak[i]!;
+      if (soaked > 0) {
+        const kg = soaked / litresPerKg;
+        const share = midEthanol / mass;
+        // damp staves hand out water for some of the ethanol they take
+        const swapped = stave * soaked * share;
+        const e = kg * share + swapped * ETHANOL_KG_PER_LITRE;
+        const w = kg * (1 - share) - swapped * WATER_KG_PER_LITRE;
+        lostEthanol += e;
+        lostWater += w;
+        if (tally) {
+          tally.soakEthanol += e;
+          tally.soakWater += w;
+        }
+      }
+      if (leakPerSecond > 0 && lastDay[i]! > leakFrom && firstDay[i]! < leakTo) {
+        const days = Math.min(lastDay[i]!, leakTo) - Math.max(firstDay[i]!, leakFrom);
+        const kg = Math.min((leakPerSecond * days * 86400) / litresPerKg, ethanol + water);
+        const e = (kg * midEthanol) / mass;
+        lostEthanol += e;
+        lostWater += kg - e;
+        if (tally) {
+          tally.leakEthanol += e;
+          tally.leakWater += kg - e;
+        }
+      }
+      ethanol -= lostEthanol;
+      water -= lostWater;
+      if (!(ethanol > 0)) ethanol = 0;
+      if (!(water > 0)) water = 0;
+    }
+    const at = mark[i]!;
+    if (at >= 0) {
+      out[outOffset + at * 2] = ethanol;
+      out[outOffset + at * 2 + 1] = water;
+    }
+    const happening = event[i]!;
+    if (happening >= 0) {
+      const what = events[happening]!;
+      const mass = ethanol + water;
+      if (what.drawnLitres > 0 && mass > 0) {
+        const position = (ethanol / mass) * FRACTION_STEPS;
+        const n = position | 0;
+        const perKg =
+          LITRES_PER_KG[n]! + (position - n) * (LITRES_PER_KG[n + 1]! - LITRES_PER_KG[n]!);
+        const share = Math.min(1, what.drawnLitres / (mass * perKg));
+        if (tally) {
+          tally.drawnEthanol += ethanol * share;
+          tally.drawnWater += water * share;
+        }
+        ethanol -= ethanol * share;
+        water -= water * share;
+      }
+      ethanol += what.ethanolKg;
+      water += what.waterKg;
+      if (tally) {
+        tally.addedEthanol += what.ethanolKg;
+        tally.addedWater += what.waterKg;
+      }
+    }
+  }
+}

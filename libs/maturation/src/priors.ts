@@ -1,0 +1,79 @@
+/**
+ * What is believed before an estate has regauged anything: published orders of magnitude, with wide
+ * doubts. Every one is replaced by what the estate's own regauges say, as far as they say it.
+ */
+
+/** Quantities that differ from cask to cask or from estate to estate, in this order everywhere. */
+export const THETA = [
+  'ln-k-water',
+  'ln-k-ethanol',
+  'humidity-offset',
+  'drift',
+  'ln-soakage',
+  'headspace',
+  'stave-moisture',
+] as const;
+export const THETA_COUNT = THETA.length;
+export const LN_KW = 0;
+export const LN_KE = 1;
+export const HUMIDITY = 2;
+export const DRIFT = 3;
+export const LN_SOAK = 4;
+export const HEADSPACE = 5;
+export const STAVE = 6;
+
+/**
+ * Water conductance of the wall at ln k_w = 0, mol m⁻² s⁻¹ Pa⁻¹: 8–10e-9 reproduces the 2–3 % a
+ * year of a 200 L cask (UKY stave discs 1.2 ± 0.3 % without leaks; Roussey et al. 2021, J. Food
+ * Eng. 291:110233, 20 mL a day from about 225 L).
+ */
+export const REFERENCE_KW = 9e-9;
+/** Ethanol over water: strength stays put near 60–65 % RH at cask strength when this is 0.055–0.07. */
+export const REFERENCE_RATIO = 0.0625;
+/** Wood soaked per m² of wall: some 3 of 53 US gal into a new charred barrel, 2–3 % of the fill into
+ * a refill cask counting evaporation to steady state (common practice, no published source). */
+export const SOAK_LITRES_PER_M2 = { first: 2.4, later: 1.4 } as const;
+/** Soakage is mostly over in a few months: discs 40–140 d (Feuillat 1994), casks 100 d to the steady
+ * rate (Roussey 2021). */
+export const SOAK_DAYS = 40;
+export const LAG_DAYS = 90;
+export const LAG_START_SHARE = 0.35;
+
+export const PRIOR_MEAN: readonly number[] = [0, 0, 0, 0, 0, 0.1, 0.1];
+
+/** Standard deviations of one cask about its group, before learning. */
+export const CASK_SD: readonly number[] = [0.22, 0.22, 0.008, 0.006, 0.3, 0, 0];
+/** Correlation of ln k_w and ln k_e of one cask: a tight stave is tight to both. */
+export const CASK_CORRELATION = 0.75;
+
+/** Factors of the hierarchy and the standard deviation of one level, by THETA; 0 = not varied. */
+export const FACTOR_SD: Readonly<Record<string, readonly number[]>> = {
+  site: [0.35, 0.3, 0.02, 0.008, 0.4, 0.15, 0.15],
+  zone: [0.1, 0.1, 0.02, 0, 0.1, 0, 0],
+  species: [0.1, 0.1, 0, 0, 0.15, 0, 0],
+  previous: [0.08, 0.08, 0, 0, 0.15, 0, 0],
+  fill: [0.08, 0.08, 0, 0, 0.25, 0, 0],
+  size: [0.08, 0.08, 0, 0, 0.15, 0, 0],
+  orientation: [0.06, 0.06, 0, 0, 0.1, 0, 0],
+  kind: [0.05, 0.05, 0, 0, 0.1, 0, 0],
+  lot: [0.1, 0.1, 0, 0, 0.1, 0, 0],
+};
+
+/** Single years of one cask: standard deviation of ln rate. */
+export const YEAR_SD = 0.05;
+/** Litres a year by which samples that nobody wrote down make a content uncertain (1 σ, one year). */
+export const UNLOGGED_LITRES_PER_ROOT_YEAR = 0.4;
+
+/** Share of readings that are blunders, before learning. */
+export const BLUNDER_SHARE = 0.03;
+/** Leaks that begin, per cask and year, before learning. */
+export const LEAKS_PER_YEAR = 0.008;
+/** A leak's litres a year from a 200 L cask: median and spread of its logarithm. */
+export const LEAK_LITRES_PER_YEAR = 5;
+export const LEAK_LN_SD = 1;
+/** Leaks that stop (sealed of themselves, repaired unrecorded), per leak and year. */
+export const LEAK_STOPS_PER_YEAR = 0.15;
+/** Larger withdrawals that nobody wrote down, per cask and year. */
+export const UNLOGGED_STEPS_PER_YEAR = 0.001;
+/** Share of a dip's variance that is a lasting bias of that cask's dip. */
+export const DIP_BIAS_SHARE = 0.36;
