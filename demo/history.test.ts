@@ -123,7 +123,9 @@ describe('one history', () => {
           });
         } catch (error) {
           if (error instanceof DomainError)
-            throw new Error(`${act.kind} of ${act.happenedAt}: ${error.code}, ${error.message}`);
+            throw new Error(`${act.kind} of ${act.happenedAt}: ${error.code}, ${error.message}`, {
+              cause: error,
+            });
           throw error;
         }
       }

@@ -1,5 +1,5 @@
 import { ACT_ROLE, api, type Act, type Role } from '@rundlet/contracts';
-import { Client, type Fetch, type FetchResponse } from '@rundlet/client';
+import { Client, type Fetch } from '@rundlet/client';
 
 /** A person of the demo's server, as its file of sign-ins tells. */
 export interface SignIn {
@@ -12,11 +12,11 @@ export interface SignIn {
 export async function signIn(origin: string, { signInName, password }: SignIn): Promise<Client> {
   let cookie = '';
   let csrfToken = '';
-  const send: Fetch = async (url, { credentials: _, ...init }) => {
-    const response = await fetch(url, init);
+  const send: Fetch = async (url, { method, headers, body }) => {
+    const response = await fetch(url, { method, headers, ...(body === undefined ? {} : { body }) });
     // The session's cookie alone, without its attributes.
     for (const line of response.headers.getSetCookie()) cookie = line.split(';')[0] ?? '';
-    return response as unknown as FetchResponse;
+    return response;
   };
   const client = new Client({
     fetch: send,
