@@ -50,6 +50,13 @@ export const caskFillingActs = {
       const vat = await state.need('vat', body.vatId, '/body/vatId');
       if (body.positionId) await requireRoom(state, body.positionId, cask.positionId);
       const gauged = gaugeReadings(body.readings, cask);
+      if (gauged.ethanolMg === 0)
+        throw new DomainError(
+          'reading-impossible',
+          'A filling holds spirit; the readings say there is no alcohol in it. Check volume and strength.',
+          { ...gauged.figures },
+          '/body/readings',
+        );
       requireFits(cask, gauged.figures.bulkLitresAt20C);
       const inVat = ethanolMg(vat.content);
       if (gauged.ethanolMg > inVat + gauged.ethanolMg * OVERDRAW_TOLERANCE || inVat === 0)

@@ -179,13 +179,6 @@ export function differenceOf(
   gauged: { ethanolMg: number; waterMg: number },
 ): { more: Content; less: Content; ethanolDifferenceMg: number } {
   const bookEthanol = ethanolMg(book);
-  if (bookEthanol === 0 && gauged.ethanolMg > 0)
-    throw new DomainError(
-      'not-enough-liquid',
-      'By the book there is no alcohol here, so what was gauged has no origin. Receive the spirit first, naming its lot.',
-      {},
-      '/body/readings',
-    );
   const ethanolDifferenceMg = gauged.ethanolMg - bookEthanol;
   const waterDifferenceMg = gauged.waterMg - book.waterMg;
   const after = rescale(book, gauged.ethanolMg, gauged.waterMg);

@@ -1,5 +1,6 @@
 import { ethanolDensity20C, volumeOfLiquid, type Liquid } from '@rundlet/alcoholometry';
 import type { Content, LiquidFigures } from '@rundlet/contracts';
+import { DomainError } from '../errors.ts';
 
 /**
  * Liquids as whole milligrams: water, and ethanol by the spirit lot it came from. Whole numbers add without
@@ -53,8 +54,18 @@ export function subtract(a: Content, b: Content): Content | null {
   return { waterMg: a.waterMg - b.waterMg, ethanolMgByLot: tidy(byLot) };
 }
 
-/** The same lots in the same shares, but with these masses: what a gauge makes of a book. */
+/**
+ * The same lots in the same shares, but with these masses: what a gauge makes of a book.
+ * @throws DomainError `not-enough-liquid` when alcohol is found where the book has none: it would have no origin
+ */
 export function rescale(content: Content, ethanolTotalMg: number, waterMg: number): Content {
+  if (ethanolTotalMg > 0 && ethanolMg(content) === 0)
+    throw new DomainError(
+      'not-enough-liquid',
+      'By the book there is no alcohol here, so what was gauged has no origin. Receive the spirit first, naming its lot.',
+      {},
+      '/body/readings',
+    );
   return { waterMg, ethanolMgByLot: apportion(content.ethanolMgByLot, ethanolTotalMg) };
 }
 
