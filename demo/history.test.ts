@@ -170,7 +170,7 @@ test.each(['2026-01-10', '2027-04-02', '2028-08-15'])(
   },
 );
 
-test('logger files have hourly rows, holes, a stuck week and one summer on another clock', () => {
+test('logger files have hourly rows, holes, a stuck week and the wall clock’s doubled hour', () => {
   const { csv } = told(small);
   expect(csv).toHaveLength(5);
   for (const text of csv) {

@@ -45,7 +45,6 @@ function loggerCsv(random: Random, plan: ZonePlan, air: ZoneAir, lastDay: number
     for (let hour = 0; hour < 24; hour++) {
       if (random.chance(HOURS_LOST_SHARE)) continue;
       const time = stamp(plan, day, hour, firstDay);
-      if (time === null) continue;
       // Warmest in mid-afternoon, and driest then: the air holds the same vapour.
       const swing = plan.nature.dayNightC * Math.sin((2 * Math.PI * (hour - 9)) / 24);
       const within = hour / 24;
@@ -75,13 +74,20 @@ function drawGaps(random: Random, firstDay: number, lastDay: number): [number, n
 }
 
 /**
- * The logger's own way of writing the time. The loft's logger was put on summer time by hand in its second year and back in the
- * autumn: an hour is missing in March, one comes twice in October.
+ * The logger's own way of writing the time. Two write the wall clock's: an hour is missing in March, one comes twice in
+ * October. In its second summer the loft's was left on winter time.
  */
-function stamp(plan: ZonePlan, day: number, hour: number, firstDay: number): string | null {
-  if (plan.logger.format === 'utc')
-    return new Date(msOf(day, hour)).toISOString().replace('.000Z', 'Z');
-  const year = yearOf(firstDay) + 1;
-  const summer = plan.code === 'ROPE-H' && day >= dayOf(year, 3, 27) && day < dayOf(year, 10, 30);
-  return new Date(msOf(day, hour + (summer ? 1 : 0))).toISOString().slice(0, 16).replace('T', ' ');
+function stamp(plan: ZonePlan, day: number, hour: number, firstDay: number): string {
+  const ms = msOf(day, hour);
+  if (plan.logger.format === 'utc') return `${new Date(ms).toISOString().slice(0, 19)}Z`;
+  const forgotten = plan.code === 'ROPE-H' && yearOf(day) === yearOf(firstDay) + 1;
+  const summer = !forgotten && ms >= clocksChange(ms, 3) && ms < clocksChange(ms, 10);
+  return new Date(ms + (summer ? 3_600_000 : 0)).toISOString().slice(0, 16).replace('T', ' ');
+}
+
+/** When the estate's clocks change: on the last Sunday of March and of October at 01:00 UTC. */
+function clocksChange(ms: number, month: 3 | 10): number {
+  const last = dayOf(new Date(ms).getUTCFullYear(), month, 31);
+  // 1 January 1970, day 0, was a Thursday.
+  return msOf(last - ((last + 4) % 7), 1);
 }

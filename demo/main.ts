@@ -9,10 +9,11 @@
 import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
+import { signedInClient, type Client } from '@rundlet/client';
 import { api } from '@rundlet/contracts';
 import { estateHistory, type HistoryOptions } from './history.ts';
 import { DemoRefused, loadHistory } from './load.ts';
-import { actorOf, signIn, type SignIn } from './people.ts';
+import { actorOf, type SignIn } from './people.ts';
 
 const { values: flags } = parseArgs({
   options: {
@@ -55,7 +56,9 @@ async function load(origin: string, data: string): Promise<void> {
   const signIns = JSON.parse(readFileSync(join(data, 'demo-sign-ins.json'), 'utf8')) as SignIn[];
   const clients = new Map(
     await Promise.all(
-      signIns.map(async (person) => [person.signInName, await signIn(origin, person)] as const),
+      signIns.map(
+        async (person) => [person.signInName, await signedInClient(fetch, origin, person)] as const,
+      ),
     ),
   );
   const clientNamed = (name: string) => {
@@ -84,7 +87,7 @@ async function load(origin: string, data: string): Promise<void> {
 }
 
 /** Somebody's own journal is not a place for an invented estate. */
-async function requireEmpty(client: Awaited<ReturnType<typeof signIn>>): Promise<void> {
+async function requireEmpty(client: Client): Promise<void> {
   const { rows } = await client.call(api.journal.list, { query: { limit: 1 } });
   if (rows.length > 0)
     throw new RangeError('The journal is not empty and holds no demo: nothing was loaded.');
