@@ -14,7 +14,9 @@ export class OutOfRangeError extends RangeError {
   readonly unit: string;
 
   constructor(quantity: string, value: number, range: Range, advice = '') {
-    const what = `${quantity} ${value} is outside ${range.min} to ${range.max} ${range.unit}`;
+    const open = range.max >= Number.MAX_VALUE;
+    const allowed = open ? `${range.min} and above` : `${range.min} to ${range.max}`;
+    const what = `${quantity} ${value} is outside ${allowed} ${range.unit}`;
     super(advice === '' ? what : `${what}: ${advice}`);
     this.quantity = quantity;
     this.value = value;

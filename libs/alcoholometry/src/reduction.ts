@@ -43,7 +43,11 @@ export function waterToReduce(spirit: Spirit, targetStrengthPercentVol: number):
     };
   }
   const massFraction = massFractionFromStrength(targetStrengthPercentVol);
-  const waterKg = (before.ethanolKg * (1 - massFraction)) / massFraction - before.waterKg;
+  // Not below 0 by the last bits when the two strengths are all but equal.
+  const waterKg = Math.max(
+    0,
+    (before.ethanolKg * (1 - massFraction)) / massFraction - before.waterKg,
+  );
   const waterLitresAt20C = (1000 * waterKg) / waterDensity20C;
   const after = volumeOfLiquid({ ethanolKg: before.ethanolKg, waterKg: before.waterKg + waterKg });
   return {

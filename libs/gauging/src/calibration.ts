@@ -1,6 +1,6 @@
 import { capacityLitres } from './capacity.ts';
 import { contentsFromDip, type DippedCask } from './dip.ts';
-import type { CaskGeometry } from './geometry.ts';
+import { FULLNESS_RANGE, type CaskGeometry } from './geometry.ts';
 
 /** Litres put in or run out by meter or weight, and the dip the cask showed with them. */
 export type MeasuredFill = DippedCask & { readonly litres: number };
@@ -13,9 +13,6 @@ export type Calibration =
       readonly leastLitres: number;
       readonly mostLitres: number;
     };
-
-const LEAST_FULLNESS = 0.01;
-const MOST_FULLNESS = 1000;
 
 /**
  * Fits the fullness of a cask's figure so that its dimensions and the dip give the measured litres.
@@ -33,14 +30,14 @@ export function calibrateToFill(fill: MeasuredFill): Calibration {
   });
   const litresOf = (fullness: number): number =>
     contentsFromDip({ ...fill, geometry: geometryOf(fullness) });
-  const leastLitres = litresOf(LEAST_FULLNESS);
-  const mostLitres = litresOf(MOST_FULLNESS);
+  const leastLitres = litresOf(FULLNESS_RANGE.min);
+  const mostLitres = litresOf(FULLNESS_RANGE.max);
   if (!(fill.litres >= leastLitres && fill.litres <= mostLitres)) {
     return { status: 'beyond-every-figure', leastLitres, mostLitres };
   }
   // The litres rise with the fullness; its logarithm is bisected, which needs no slope.
-  let low = Math.log(LEAST_FULLNESS);
-  let high = Math.log(MOST_FULLNESS);
+  let low = Math.log(FULLNESS_RANGE.min);
+  let high = Math.log(FULLNESS_RANGE.max);
   for (let step = 0; step < 60; step++) {
     const middle = (low + high) / 2;
     if (litresOf(Math.exp(middle)) < fill.litres) low = middle;

@@ -1,7 +1,7 @@
 import { OutOfRangeError, requireWithin } from '@rundlet/alcoholometry';
 import { capacityLitres } from './capacity.ts';
 import { staveCurve } from './figure.ts';
-import type { CaskGeometry, Orientation } from './geometry.ts';
+import { requireGeometry, type CaskGeometry, type Orientation } from './geometry.ts';
 import { integrate } from './quadrature.ts';
 
 /** What a dip rod shows: wet from the lowest point up, or dry from the highest point down. */
@@ -13,9 +13,6 @@ export type DippedCask = {
   readonly geometry: CaskGeometry;
   readonly orientation: Orientation;
 } & Dip;
-
-/** Litres below the surface and the area of the surface, mm²: the slope of the litres in the dip. */
-type Fill = { readonly litres: number; readonly surfaceMm2: number };
 
 /** The depth a dip is measured over: bung diameter lying, length standing, mm. */
 export function depthMm(geometry: CaskGeometry, orientation: Orientation): number {
@@ -35,62 +32,69 @@ function lessSine(v: number): number {
   return sum;
 }
 
-/** Fill of a lying cask up to a wet dip of at most half the bung diameter. */
-function lyingLowerHalf(geometry: CaskGeometry, wetMm: number): Fill {
-  if (wetMm === 0) return { litres: 0, surfaceMm2: 0 };
-  const { figure, bilgeDiameterMm, headDiameterMm, lengthMm } = geometry;
-  const radius = bilgeDiameterMm / 2;
-  const halfLength = lengthMm / 2;
+/** The slices of a lying cask that liquid up to at most half the bung diameter reaches, in bilge radii. */
+function lyingSlices(geometry: CaskGeometry, wetMm: number) {
+  const { figure, bilgeDiameterMm, headDiameterMm } = geometry;
   const q = headDiameterMm / bilgeDiameterMm;
   const curve = staveCurve(figure, q);
-  const wet = wetMm / radius;
+  const wet = (2 * wetMm) / bilgeDiameterMm;
   // Each slice is a circle of radius r whose centre lies y above the surface, y the same for all.
   const y = 1 - wet;
   const end = wet >= 1 - q ? 1 : Math.min(1, curve.xiOfDrop(wet));
-  let chordSum = 0;
-  const segment = (xi: number): { angle: number; r: number; halfChord: number } => {
+  const radius = (xi: number): number => 1 - curve.drop(xi);
+  const halfChord = (xi: number): number => {
     const drop = curve.drop(xi);
-    const depth = Math.max(0, wet - drop);
-    const r = 1 - drop;
-    const halfChord = Math.sqrt(depth * (r + y));
-    return { angle: Math.atan2(halfChord, y), r, halfChord };
+    return Math.sqrt(Math.max(0, wet - drop) * (1 - drop + y));
   };
-  const areaSum = integrate((xi) => {
-    const { angle, r } = segment(xi);
-    return (r * r * lessSine(2 * angle)) / 2;
+  return { y, end, radius, halfChord };
+}
+
+/** Litres in a lying cask up to a wet dip of at most half the bung diameter. */
+function lyingLowerLitres(geometry: CaskGeometry, wetMm: number): number {
+  if (wetMm === 0) return 0;
+  const { y, end, radius, halfChord } = lyingSlices(geometry, wetMm);
+  const area = integrate((xi) => {
+    const r = radius(xi);
+    return (r * r * lessSine(2 * Math.atan2(halfChord(xi), y))) / 2;
   }, end);
-  chordSum = integrate((xi) => 2 * segment(xi).halfChord, end);
-  return {
-    litres: (2 * areaSum * radius * radius * halfLength) / 1e6,
-    surfaceMm2: 2 * chordSum * radius * halfLength,
-  };
+  const bilgeRadius = geometry.bilgeDiameterMm / 2;
+  return (area * bilgeRadius * bilgeRadius * geometry.lengthMm) / 1e6;
 }
 
-function lying(geometry: CaskGeometry, wetMm: number): Fill {
-  const { bilgeDiameterMm } = geometry;
-  if (wetMm <= bilgeDiameterMm / 2) return lyingLowerHalf(geometry, wetMm);
+/** Distance from the bilge of a standing level, in half lengths, -1 at the lower head to 1 at the upper. */
+function standingXi(geometry: CaskGeometry, wetMm: number): number {
+  return (2 * wetMm) / geometry.lengthMm - 1;
+}
+
+/** Litres below a wet dip that has been checked. */
+function litresBelow(geometry: CaskGeometry, orientation: Orientation, wetMm: number): number {
+  const capacity = capacityLitres(geometry);
+  const { figure, bilgeDiameterMm, headDiameterMm } = geometry;
+  if (orientation === 'standing') {
+    const curve = staveCurve(figure, headDiameterMm / bilgeDiameterMm);
+    const xi = standingXi(geometry, wetMm);
+    const share = (Math.sign(xi) * curve.volumeTo(Math.abs(xi))) / curve.volumeTo(1);
+    return (capacity * (1 + share)) / 2;
+  }
   // Upside down, the empty part is the wet part.
-  const empty = lyingLowerHalf(geometry, bilgeDiameterMm - wetMm);
-  return { litres: capacityLitres(geometry) - empty.litres, surfaceMm2: empty.surfaceMm2 };
+  return wetMm <= bilgeDiameterMm / 2
+    ? lyingLowerLitres(geometry, wetMm)
+    : capacity - lyingLowerLitres(geometry, bilgeDiameterMm - wetMm);
 }
 
-function standing(geometry: CaskGeometry, wetMm: number): Fill {
+/** Area of the surface at a wet dip that has been checked, mm²: the slope of the litres in the dip. */
+function surfaceMm2(geometry: CaskGeometry, orientation: Orientation, wetMm: number): number {
   const { figure, bilgeDiameterMm, headDiameterMm, lengthMm } = geometry;
-  const radius = bilgeDiameterMm / 2;
-  const curve = staveCurve(figure, headDiameterMm / bilgeDiameterMm);
-  const half = (Math.PI * radius * radius * lengthMm) / 2;
-  const xi = (2 * wetMm) / lengthMm - 1;
-  const fromBilge = Math.sign(xi) * curve.volumeTo(Math.abs(xi));
-  const r = radius * (1 - curve.drop(Math.abs(xi)));
-  return {
-    litres: (half * (curve.volumeTo(1) + fromBilge)) / 1e6,
-    surfaceMm2: Math.PI * r * r,
-  };
-}
-
-/** Fill at a wet dip that has been checked. */
-function fillAt(geometry: CaskGeometry, orientation: Orientation, wetMm: number): Fill {
-  return orientation === 'lying' ? lying(geometry, wetMm) : standing(geometry, wetMm);
+  const bilgeRadius = bilgeDiameterMm / 2;
+  if (orientation === 'standing') {
+    const curve = staveCurve(figure, headDiameterMm / bilgeDiameterMm);
+    const r = bilgeRadius * (1 - curve.drop(Math.abs(standingXi(geometry, wetMm))));
+    return Math.PI * r * r;
+  }
+  const lower = Math.min(wetMm, bilgeDiameterMm - wetMm);
+  if (lower === 0) return 0;
+  const { end, halfChord } = lyingSlices(geometry, lower);
+  return 2 * integrate(halfChord, end) * bilgeRadius * lengthMm;
 }
 
 /** The wet dip, mm, that a dip in either form states, checked against the cask. */
@@ -114,16 +118,14 @@ export function wetDipOf(cask: DippedCask): number {
  * @throws OutOfRangeError on a dip beyond the cask's depth or impossible dimensions
  */
 export function contentsFromDip(cask: DippedCask): number {
-  const capacity = capacityLitres(cask.geometry);
-  const wet = wetDipOf(cask);
-  if (wet === depthMm(cask.geometry, cask.orientation)) return capacity;
-  return fillAt(cask.geometry, cask.orientation, wet).litres;
+  requireGeometry(cask.geometry);
+  return litresBelow(cask.geometry, cask.orientation, wetDipOf(cask));
 }
 
-/** Area of the liquid's surface at a dip, m²: litres per mm of dip. */
+/** Area of the liquid's surface at a dip, m²; it is also the litres a millimetre of dip is worth. */
 export function surfaceAreaM2(cask: DippedCask): number {
-  capacityLitres(cask.geometry);
-  return fillAt(cask.geometry, cask.orientation, wetDipOf(cask)).surfaceMm2 / 1e6;
+  requireGeometry(cask.geometry);
+  return surfaceMm2(cask.geometry, cask.orientation, wetDipOf(cask)) / 1e6;
 }
 
 /**
@@ -147,11 +149,10 @@ export function dipForContents(
   let high = depth;
   let wet = (depth * litres) / capacity;
   for (let step = 0; step < 100; step++) {
-    const fill = fillAt(geometry, orientation, wet);
-    const excess = fill.litres - litres;
+    const excess = litresBelow(geometry, orientation, wet) - litres;
     if (excess > 0) high = wet;
     else low = wet;
-    let next = wet - (excess * 1e6) / fill.surfaceMm2;
+    let next = wet - (excess * 1e6) / surfaceMm2(geometry, orientation, wet);
     if (!(next > low && next < high)) {
       if (next === wet) break;
       next = (low + high) / 2;

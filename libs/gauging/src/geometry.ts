@@ -26,6 +26,8 @@ export type CaskGeometry = {
 
 export type Orientation = 'lying' | 'standing';
 
+/** Beyond it a figure is a cylinder in all but name. */
+export const FULLNESS_RANGE = { min: 0.02, max: 50, unit: '(no unit)' };
 const LENGTH_RANGE = { min: 1, max: 100_000, unit: 'mm' };
 
 /** @throws OutOfRangeError naming the dimension that cannot be */

@@ -15,3 +15,4 @@ export * from './weight.ts';
 export * from './default-uncertainties.ts';
 export * from './gauge.ts';
 export * from './readings.ts';
+export * from './historical-rules.ts';
