@@ -7,7 +7,7 @@ export interface WorkerSettings {
 }
 
 /** A worker's tasks by name: what each takes and what it answers. */
-export type Tasks = Readonly<Record<string, (input: never) => unknown>>;
+export type Tasks = Readonly<Record<string, (input: never, context: never) => unknown>>;
 export type TaskInput<T extends Tasks, K extends keyof T> = Parameters<T[K]>[0];
 export type TaskAnswer<T extends Tasks, K extends keyof T> = Awaited<ReturnType<T[K]>>;
 
