@@ -1,0 +1,58 @@
+import { existsSync } from 'node:fs';
+import { copyFile, mkdir, rename, rm, stat } from 'node:fs/promises';
+import { dirname, resolve } from 'node:path';
+import type { Command } from 'commander';
+import type { Context } from '../context.ts';
+import { checkFile, copyDatabase, databaseFile } from '../database-file.ts';
+import { EXIT, Failure } from '../failure.ts';
+
+export function addBackup(program: Command, contextOf: () => Context): void {
+  program
+    .command('backup')
+    .description('copy the SQLite database into a new file, while the server runs or not')
+    .argument('<file>', 'file to write; it must not be there yet')
+    .option('--data <folder>', 'the server’s data folder (RUNDLET_DATA, else .rundlet)')
+    .action(async (file: string, { data }: { data?: string }) => {
+      const from = databaseFile(data, process.env);
+      if (!existsSync(from)) throw new Failure(`There is no database at ${from}.`, EXIT.usage);
+      const to = resolve(file);
+      if (existsSync(to))
+        throw new Failure(`${to} is there already; a backup never overwrites.`, EXIT.usage);
+      await mkdir(dirname(to), { recursive: true });
+      await copyDatabase(from, to);
+      const check = await checkFile(to);
+      const { size } = await stat(to);
+      contextOf().answer(
+        { file: to, bytes: size, ...check },
+        `${to}: ${String(size)} bytes, ${String(check.entries)} journal entries, last hash ${check.lastHash ?? 'none'}.`,
+      );
+    });
+
+  program
+    .command('restore')
+    .description('put a backup in the place of the database; the server must be stopped')
+    .argument('<file>', 'a file that rundlet backup wrote')
+    .option('--data <folder>', 'the server’s data folder (RUNDLET_DATA, else .rundlet)')
+    .option('--force', 'although it looks as if a server had the database open')
+    .action(async (file: string, { data, force }: { data?: string; force?: boolean }) => {
+      const to = databaseFile(data, process.env);
+      const check = await checkFile(file);
+      // SQLite takes these two away when the last program closes the database.
+      if (force !== true && existsSync(`${to}-shm`))
+        throw new Failure(
+          `A server seems to have ${to} open. Stop it first; after a crash, --force restores nevertheless.`,
+          EXIT.refused,
+        );
+      await mkdir(dirname(to), { recursive: true });
+      const aside = existsSync(to)
+        ? `${to}.before-${new Date().toISOString().replace(/[:.]/g, '-')}`
+        : null;
+      if (aside !== null) await rename(to, aside);
+      for (const tail of ['-wal', '-shm']) await rm(to + tail, { force: true });
+      await copyFile(file, to);
+      contextOf().answer(
+        { file: to, before: aside, ...check },
+        `Restored ${String(check.entries)} journal entries to ${to}.${aside === null ? '' : ` What was there is now ${aside}.`}\nStart the server and run: rundlet verify`,
+      );
+    });
+}

@@ -1,0 +1,93 @@
+import type { Command } from 'commander';
+import { api, BlendAnswer, BlendRequest } from '@rundlet/contracts';
+import { v7 as uuid } from 'uuid';
+import { jobResult, jsonOf, type Context } from '../context.ts';
+import { EXIT, Failure } from '../failure.ts';
+
+interface PlanOptions {
+  readonly save?: string;
+  readonly name?: string;
+}
+
+export function addPlan(program: Command, contextOf: () => Context): void {
+  program
+    .command('plan')
+    .description(
+      'choose casks for a blend from a request in JSON, as POST /api/blend-requests takes it',
+    )
+    .argument('<request>', 'JSON file, or - for standard input')
+    .option('--save <code>', 'save the plan under this code')
+    .option('--name <name>', 'with --save: the plan’s name')
+    .action(async (file: string, options: PlanOptions) => {
+      const context = contextOf();
+      const parsed = BlendRequest.safeParse(await jsonOf(file));
+      if (!parsed.success)
+        throw new Failure(
+          `The request is not as it should be:${parsed.error.issues.map((issue) => `\n  /${issue.path.join('/')}: ${issue.message}`).join('')}`,
+          EXIT.usage,
+          parsed.error.issues,
+        );
+      const request = parsed.data;
+      const client = await context.client();
+      const { jobId } = await client.call(api.blends.solve, { body: request });
+      const answer = BlendAnswer.parse(await jobResult(context, jobId));
+      context.answer(answer, inWords(answer));
+      if (answer.parts.length === 0) throw new Failure(answer.message, EXIT.negative);
+      if (options.save !== undefined)
+        await save(context, request, answer, options.save, options.name);
+    });
+}
+
+function inWords(answer: BlendAnswer): string {
+  const lines = [answer.message];
+  for (const part of answer.parts)
+    lines.push(
+      `  ${part.caskCode}  ${(part.positionCode ?? '').padEnd(12)} ${part.takeLitresAt20C.toFixed(1).padStart(7)} L  ${part.strengthPercentVol.toFixed(1)} % vol  ${part.ageYears.toFixed(1)} y  ${part.whole ? 'whole' : 'part'}`,
+    );
+  if (answer.result !== null)
+    lines.push(
+      `Water ${answer.waterLitresAt20C.toFixed(1)} L; comes to ${answer.result.bulkLitresAt20C.toFixed(0)} L at ${answer.result.strengthPercentVol.toFixed(2)} % vol.`,
+    );
+  if (answer.gap !== null)
+    lines.push(
+      answer.gap === 0 ? 'Proven best.' : `At most ${(100 * answer.gap).toFixed(2)} % from best.`,
+    );
+  for (const { wish, relaxation } of answer.conflict)
+    lines.push(`  ${wish}${relaxation === null ? '' : `: ${relaxation}`}`);
+  return lines.join('\n');
+}
+
+async function save(
+  context: Context,
+  request: BlendRequest,
+  answer: BlendAnswer,
+  code: string,
+  name = code,
+): Promise<void> {
+  const client = await context.client();
+  await client.call(api.journal.submit, {
+    body: {
+      id: uuid(),
+      kind: 'plan.save',
+      happenedAt: new Date().toISOString(),
+      body: {
+        id: uuid(),
+        code,
+        name,
+        blendOn: request.blendOn,
+        targetLitresAt20C: request.target.bulkLitresAt20C,
+        targetStrengthPercentVol: request.target.strengthPercentVol,
+        request,
+        answer,
+        parts: answer.parts.map(({ fillingId, takeLitresAt20C, strengthPercentVol, whole }) => ({
+          fillingId,
+          bulkLitresAt20C: takeLitresAt20C,
+          strengthPercentVol,
+          whole,
+        })),
+        waterLitresAt20C: answer.waterLitresAt20C,
+      },
+    },
+  });
+  context.say(`Saved as ${code}.`);
+}

@@ -1,0 +1,54 @@
+import { spawn } from 'node:child_process';
+import { existsSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import type { Command } from 'commander';
+import { EXIT, Failure } from '../failure.ts';
+
+/** The server's bundle beside this one's. */
+const SERVER = new URL('../../server/dist/main.js', import.meta.url);
+
+interface ServeOptions {
+  readonly port?: string;
+  readonly host?: string;
+  readonly data?: string;
+  readonly demo?: boolean;
+}
+
+export function addServe(program: Command): void {
+  program
+    .command('serve')
+    .description('serve the estate until stopped; more settings by environment, see README')
+    .option('--port <number>', 'port to listen on (PORT, else 3000)')
+    .option('--host <address>', 'address to listen on (HOST, else 127.0.0.1)')
+    .option('--data <folder>', 'folder that holds everything (RUNDLET_DATA, else .rundlet)')
+    .option('--demo', 'with the demo’s invented people')
+    .action((options: ServeOptions) => serve(options));
+}
+
+function serve({ port, host, data, demo }: ServeOptions): Promise<void> {
+  const main = fileURLToPath(SERVER);
+  if (!existsSync(main))
+    throw new Failure(
+      `The server has not been built: ${main} is missing. Run npm run build.`,
+      EXIT.usage,
+    );
+  const server = spawn(process.execPath, ['--enable-source-maps', main], {
+    stdio: 'inherit',
+    env: {
+      ...process.env,
+      ...(port === undefined ? {} : { PORT: port }),
+      ...(host === undefined ? {} : { HOST: host }),
+      ...(data === undefined ? {} : { RUNDLET_DATA: data }),
+      ...(demo === true ? { RUNDLET_DEMO: '1' } : {}),
+    },
+  });
+  for (const signal of ['SIGINT', 'SIGTERM'] as const)
+    process.on(signal, () => server.kill(signal));
+  return new Promise((resolve, reject) => {
+    server.on('error', reject);
+    server.on('exit', (code, signal) => {
+      if (code === 0 || signal !== null) resolve();
+      else reject(new Failure(`The server ended with exit code ${String(code)}.`, EXIT.broken));
+    });
+  });
+}

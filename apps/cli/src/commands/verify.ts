@@ -1,0 +1,29 @@
+import type { Command } from 'commander';
+import { api, VerifyReport } from '@rundlet/contracts';
+import { jobResult, type Context } from '../context.ts';
+import { EXIT, Failure } from '../failure.ts';
+
+export function addVerify(program: Command, contextOf: () => Context): void {
+  program
+    .command('verify')
+    .description('check the journal: its chain, its alcohol, and every record against the fold')
+    .action(async () => {
+      const context = contextOf();
+      const client = await context.client();
+      const { jobId } = await client.call(api.journal.verify);
+      const report = VerifyReport.parse(await jobResult(context, jobId));
+      const failures = report.failures.map(
+        ({ what, entrySeq, record }) =>
+          `  ${entrySeq === null ? '' : `entry ${String(entrySeq)}: `}${record === null ? '' : `${record}: `}${what}`,
+      );
+      context.answer(
+        report,
+        [
+          `${String(report.entries)} entries, ${String(report.records)} records, last hash ${report.lastHash}`,
+          ...failures,
+          report.ok ? 'The journal verifies.' : 'The journal does NOT verify.',
+        ].join('\n'),
+      );
+      if (!report.ok) throw new Failure('The journal does not verify.', EXIT.negative);
+    });
+}

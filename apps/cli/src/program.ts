@@ -1,0 +1,70 @@
+import { Command, CommanderError, Option } from 'commander';
+import { addBackup } from './commands/backup.ts';
+import { addDevices } from './commands/devices.ts';
+import { addExport } from './commands/export.ts';
+import { addForecast } from './commands/forecast.ts';
+import { addImport } from './commands/import.ts';
+import { addPeople } from './commands/people.ts';
+import { addPlan } from './commands/plan.ts';
+import { addServe } from './commands/serve.ts';
+import { addVerify } from './commands/verify.ts';
+import { contextOf, type GlobalOptions } from './context.ts';
+import { EXIT, failureOf } from './failure.ts';
+
+const EXIT_CODES = `
+Exit codes:
+  0  done
+  1  something broke
+  2  wrong flags, or a file that cannot be read
+  3  refused: by rights, by rules, or for rows of the file (each is named)
+  4  the server cannot be reached
+  5  answered, but not well: the journal does not verify, or no blend fits`;
+
+/** Runs one command line and gives the exit code. */
+export async function run(
+  argv: readonly string[],
+  environment: Readonly<Record<string, string | undefined>>,
+): Promise<number> {
+  const program = new Command('rundlet')
+    .description('What is not screen work: serve, import, export, verify, back up, forecast, plan.')
+    .addOption(
+      new Option('--url <address>', 'the server')
+        .env('RUNDLET_URL')
+        .default('http://127.0.0.1:3000'),
+    )
+    .addOption(new Option('--token <secret>', 'device token').env('RUNDLET_TOKEN'))
+    .addOption(
+      new Option('--user <name>', 'sign in as a person; the password in RUNDLET_PASSWORD').env(
+        'RUNDLET_USER',
+      ),
+    )
+    .option('--json', 'answer in JSON')
+    .addHelpText('after', EXIT_CODES)
+    .exitOverride()
+    .showHelpAfterError('Try --help.');
+  const context = () =>
+    contextOf(program.opts<GlobalOptions>(), environment, process.stdout, process.stderr);
+  addServe(program);
+  addImport(program, context);
+  addExport(program, context);
+  addVerify(program, context);
+  addBackup(program, context);
+  addForecast(program, context);
+  addPlan(program, context);
+  addPeople(program, context);
+  addDevices(program, context);
+  try {
+    await program.parseAsync([...argv]);
+    return EXIT.done;
+  } catch (error) {
+    // Commander has told its own errors already.
+    if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.done : EXIT.usage;
+    const failure = failureOf(error);
+    if (program.opts<GlobalOptions>().json === true)
+      process.stderr.write(
+        `${JSON.stringify({ error: failure.message, details: failure.details })}\n`,
+      );
+    else process.stderr.write(`${failure.message}\n`);
+    return failure.exit;
+  }
+}
