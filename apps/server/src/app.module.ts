@@ -1,9 +1,15 @@
 import { Module, type DynamicModule } from '@nestjs/common';
+import { BooksModule } from './books/books.module.ts';
+import { CasksModule } from './casks/casks.module.ts';
 import { ClimateModule } from './climate/climate.module.ts';
 import { JobsModule } from './jobs/jobs.module.ts';
-import { PlatformModule } from './platform/platform.module.ts';
+import { LabelsModule } from './labels/labels.module.ts';
 import { JournalModule } from './journal/journal.module.ts';
+import { LineageModule } from './lineage/lineage.module.ts';
+import { PlacesModule } from './places/places.module.ts';
+import { PlatformModule } from './platform/platform.module.ts';
 import { SessionModule } from './session/session.module.ts';
+import { StocktakesModule } from './stocktakes/stocktakes.module.ts';
 
 /** The composition root: the one place that sees every feature. */
 @Module({})
@@ -15,8 +21,14 @@ export class AppModule {
         PlatformModule.with(platform),
         SessionModule,
         JournalModule,
+        CasksModule,
+        PlacesModule,
+        LineageModule,
+        StocktakesModule,
+        BooksModule,
         JobsModule,
         ClimateModule,
+        LabelsModule,
       ],
     };
   }

@@ -2,7 +2,7 @@ import type { RecordKind, RecordOf } from '@rundlet/contracts';
 import { canonicalJson, type RecordStore, type UniqueKey } from '@rundlet/domain';
 import sql, { empty, join, raw, type Sql } from 'sql-template-tag';
 import type { Rows, WritableRows } from './rows.ts';
-import { rowOf } from './state-table.ts';
+import { listRowsOf, rowOf } from './state-table.ts';
 import { stateTableOf } from './state-tables.ts';
 
 type AnyRecord = RecordOf<RecordKind>;
@@ -122,13 +122,12 @@ export class StateStore implements RecordStore {
         const listName = `${table.name}_${name}`;
         const relisted = written.filter((record) => {
           const before = this.#read.get(`${kind}:${record.id}`);
-          return !before || String(list.of(before)) !== String(list.of(record));
+          return !before || JSON.stringify(list.of(before)) !== JSON.stringify(list.of(record));
         });
         await deleteBy(tx, listName, 'ownerId', [...removed, ...relisted.map((r) => r.id)]);
-        const rows = relisted.flatMap((r) =>
-          [...new Set(list.of(r))].map((value) => [r.id, value]),
-        );
-        await tx.insertMany(listName, ['ownerId', 'value'], rows);
+        const names = ['ownerId', 'value', ...(list.amount ? ['amount'] : [])];
+        const rows = relisted.flatMap((record) => listRowsOf(list, record));
+        await tx.insertMany(listName, names, rows);
       }
     }
   }

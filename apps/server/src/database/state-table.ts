@@ -10,10 +10,12 @@ export interface Field<R> {
   readonly column: Column;
   readonly of: (record: R) => SqlValue;
 }
-/** A many-valued query column, kept in a table of its own: owner's id and one value per row. */
+/** A many-valued query column, kept in a table of its own: owner's id, one value and perhaps its amount per row. */
 export interface List<R> {
   readonly column: Column;
-  readonly of: (record: R) => readonly string[];
+  readonly of: (record: R) => Readonly<Record<string, number>> | readonly string[];
+  /** Column of the amounts, where `of` gives some. */
+  readonly amount?: Column;
   /** Whether a value may belong to one record only. */
   readonly unique?: true;
 }
@@ -55,9 +57,25 @@ export function stateTable<K extends RecordKind>(
 export function listTables(table: StateTable): TableDeclaration[] {
   return Object.entries(table.lists).map(([name, list]) => ({
     name: `${table.name}_${name}`,
-    columns: { ownerId: primary(table.columns['id'] as Column), value: primary(list.column) },
+    columns: {
+      ownerId: primary(table.columns['id'] as Column),
+      value: primary(list.column),
+      ...(list.amount === undefined ? {} : { amount: list.amount }),
+    },
     indexes: [list.unique ? unique('value') : index('value')],
   }));
+}
+
+/** Rows of a list's table for a record. */
+export function listRowsOf<R extends { id: string }>(list: List<R>, record: R): SqlValue[][] {
+  const values = list.of(record);
+  return Array.isArray(values)
+    ? [...new Set(values as readonly string[])].map((value) => [record.id, value])
+    : Object.entries(values as Readonly<Record<string, number>>).map(([value, amount]) => [
+        record.id,
+        value,
+        amount,
+      ]);
 }
 
 /** Values of the main table's columns for a record whose canonical JSON is `document`. */

@@ -39,9 +39,11 @@ const same = <N extends string>(name: N, column: Column) => {
 };
 const id = <N extends string>(name: N) => same(name, ID);
 const optionalId = <N extends string>(name: N) => same(name, nullable(ID));
+/** Ethanol by spirit lot, mg. */
 const lotsOf = {
   column: ID,
-  of: (r: { content: Content }) => Object.keys(r.content.ethanolMgByLot),
+  amount: WHOLE,
+  of: (r: { content: Content }) => r.content.ethanolMgByLot,
 };
 export const ethanolMgOf = (content: Content): number =>
   Object.values(content.ethanolMgByLot).reduce((sum, mg) => sum + mg, 0);
@@ -106,6 +108,7 @@ export const STATE_TABLES: { readonly [K in RecordKind]: StateTable<K> } = {
       code,
       ...id('storeId'),
       ...id('accountId'),
+      bulkLitresAt20C: { column: REAL, of: (r) => r.figures.bulkLitresAt20C },
       ethanolMg: { column: WHOLE, of: (r) => ethanolMgOf(r.content) },
     },
     lists: { lot: lotsOf },

@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import { Inject, Injectable } from '@nestjs/common';
 import { ACT_ROLE, type Act } from '@rundlet/contracts';
 import {
@@ -19,6 +18,7 @@ import { includesRole, type Actor } from '../platform/actor.ts';
 import { Clock } from '../platform/clock.ts';
 import { Forbidden } from '../platform/refusals.ts';
 import { FORECAST } from './forecast.port.ts';
+import { sha256Hex } from './sha256.ts';
 
 interface Waiting {
   readonly act: Act;
@@ -30,8 +30,6 @@ type Outcome = { readonly submitted: Submitted } | { readonly error: unknown };
 
 /** Acts that reach the disk together; more would make the first of them wait for the last. */
 const MOST_TOGETHER = 250;
-
-export const sha256Hex = (text: string): string => createHash('sha256').update(text).digest('hex');
 
 /**
  * The way into the journal. Acts that arrive while others are being written are written together in one transaction, in

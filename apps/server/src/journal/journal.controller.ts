@@ -1,11 +1,19 @@
-import { Controller } from '@nestjs/common';
-import { Act, api, type ActResult, type AnswerOf, type InputOf } from '@rundlet/contracts';
+import { Controller, type OnModuleInit } from '@nestjs/common';
+import {
+  Act,
+  api,
+  type ActResult,
+  type AnswerOf,
+  type InputOf,
+  type VerifyReport,
+} from '@rundlet/contracts';
 import { DomainError, type DomainErrorCode, type Submitted } from '@rundlet/domain';
 import sql from 'sql-template-tag';
 import { z } from 'zod';
 import { ENTRY_COLUMNS, entryOf, type EntryRow } from '../database/journal-rows.ts';
 import { Reader } from '../database/reader.ts';
 import { Records } from '../database/records.ts';
+import { Jobs, type JobKind } from '../jobs/jobs.ts';
 import type { Actor } from '../platform/actor.ts';
 import { By, Input, Serves } from '../platform/endpoint-handler.ts';
 import { InvalidRequest, toProblem } from '../platform/problem.ts';
@@ -15,14 +23,27 @@ import { History } from './history.ts';
 
 const { journal } = api;
 
+const VERIFICATION: JobKind<object, VerifyReport> = {
+  kind: 'verify-journal',
+  worker: 'journal',
+  task: 'verify',
+  timeLimitSeconds: () => 3600,
+  finish: async (report) => report,
+};
+
 @Controller()
-export class JournalController {
+export class JournalController implements OnModuleInit {
   constructor(
     private readonly door: ActDoor,
     private readonly history: History,
     private readonly records: Records,
     private readonly reader: Reader,
+    private readonly jobs: Jobs,
   ) {}
+
+  onModuleInit(): void {
+    this.jobs.define(VERIFICATION);
+  }
 
   @Serves(journal.submit)
   async submit(
@@ -65,6 +86,14 @@ export class JournalController {
     );
     if (!row) throw new NotFound(`There is no journal entry ${params.id}.`);
     return entryOf(row);
+  }
+
+  @Serves(journal.verify)
+  async verify(
+    @Input() _: InputOf<typeof journal.verify>,
+    @By() by: Actor,
+  ): Promise<AnswerOf<typeof journal.verify>> {
+    return { jobId: await this.jobs.start(VERIFICATION.kind, {}, by.id) };
   }
 
   @Serves(journal.held)

@@ -122,3 +122,10 @@ function databaseUrl(given: string | undefined, dataFolder: string): string {
 
 /** Injection token of the settings. */
 export const SETTINGS = Symbol('settings');
+
+/** The address people and labels use; without one of its own, the one the server listens at. */
+export function originOf({ origin, tls, host, port }: Settings): string {
+  if (origin !== null) return origin;
+  const name = host === '0.0.0.0' || host === '::' ? 'localhost' : host;
+  return `${tls ? 'https' : 'http'}://${name.includes(':') ? `[${name}]` : name}:${String(port)}`;
+}

@@ -98,12 +98,15 @@ export class CreateTables1782900000000 implements MigrationInterface {
         code: text(40),
         storeId: ID,
         accountId: ID,
+        bulkLitresAt20C: REAL,
         ethanolMg: WHOLE,
         record: DOCUMENT,
       },
       [unique('code')],
     );
-    await createTable(q, 'vat_lot', { ownerId: primary(ID), value: primary(ID) }, [index('value')]);
+    await createTable(q, 'vat_lot', { ownerId: primary(ID), value: primary(ID), amount: WHOLE }, [
+      index('value'),
+    ]);
     await createTable(
       q,
       'cask',
@@ -183,9 +186,12 @@ export class CreateTables1782900000000 implements MigrationInterface {
         index('reservedByPlanId'),
       ],
     );
-    await createTable(q, 'filling_lot', { ownerId: primary(ID), value: primary(ID) }, [
-      index('value'),
-    ]);
+    await createTable(
+      q,
+      'filling_lot',
+      { ownerId: primary(ID), value: primary(ID), amount: WHOLE },
+      [index('value')],
+    );
     await createTable(
       q,
       'gauge',

@@ -1,0 +1,84 @@
+import { Injectable } from '@nestjs/common';
+import type { AisleSnapshot, Cask, Filling } from '@rundlet/contracts';
+import sql from 'sql-template-tag';
+import { Reader } from '../database/reader.ts';
+import { Records } from '../database/records.ts';
+import { Clock } from '../platform/clock.ts';
+
+/** What a phone takes along to work in a store without a network. */
+@Injectable()
+export class Aisle {
+  constructor(
+    private readonly records: Records,
+    private readonly reader: Reader,
+    private readonly clock: Clock,
+  ) {}
+
+  /** @throws NotFound */
+  async of(storeId: string): Promise<AisleSnapshot> {
+    const madeAt = this.clock.instant();
+    const inStore = sql`"storeId" = ${storeId}`;
+    const store = await this.records.need('store', storeId);
+    const zones = await this.records.where('zone', inStore, sql`"code"`);
+    const positions = await this.records.where('position', inStore, sql`"walkOrder", "id"`);
+    const rows = await this.reader.all<{ cask: string; filling: string | null }>(
+      sql`SELECT c."record" AS "cask", f."record" AS "filling" FROM "cask" c LEFT JOIN "filling" f ON f."id" = c."fillingId"
+          WHERE c."storeId" = ${storeId} ORDER BY c."code"`,
+    );
+    const open = await this.records.where('stocktake', sql`"status" = 'open'`, sql`"openedAt"`);
+    return {
+      madeAt,
+      store,
+      zones,
+      positions: positions.map(
+        ({ id, zoneId, code, row, bay, level, slot, capacity, walkOrder }) => ({
+          id,
+          zoneId,
+          code,
+          row,
+          bay,
+          level,
+          slot,
+          capacity,
+          walkOrder,
+        }),
+      ),
+      casks: rows.map(({ cask, filling }) =>
+        lineOf(
+          JSON.parse(cask) as Cask,
+          filling === null ? null : (JSON.parse(filling) as Filling),
+        ),
+      ),
+      stocktakes: open
+        .filter((s) => s.scope.storeId === storeId)
+        .map(({ id, code, title, blind, scope }) => ({
+          id,
+          code,
+          title,
+          blind,
+          zoneIds: scope.zoneIds,
+        })),
+    };
+  }
+}
+
+function lineOf(cask: Cask, filling: Filling | null): AisleSnapshot['casks'][number] {
+  return {
+    id: cask.id,
+    code: cask.code,
+    aliases: cask.aliases,
+    kind: cask.cooperage.kind,
+    nominalLitres: cask.cooperage.nominalLitres,
+    woodSpecies: cask.cooperage.woodSpecies,
+    positionId: cask.positionId,
+    status: cask.status,
+    condition: cask.condition,
+    geometry: cask.geometry,
+    tareKg: cask.tareKg,
+    filledAt: filling?.filledAt ?? null,
+    fillNumber: filling?.fillNumber ?? null,
+    figures: filling?.figures ?? null,
+    lastGaugedAt: filling?.lastGaugedAt ?? null,
+    lastEntryId: cask.lastEntryId,
+  };
+}

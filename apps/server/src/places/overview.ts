@@ -1,0 +1,112 @@
+import { Injectable } from '@nestjs/common';
+import type { Overview } from '@rundlet/contracts';
+import sql, { join, raw, type Sql } from 'sql-template-tag';
+import { Reader } from '../database/reader.ts';
+import { Clock } from '../platform/clock.ts';
+
+const MOST_YEARS = 60;
+const MOST_LISTED = 20;
+
+interface Sum {
+  casks: number;
+  bulk: number;
+  lpa: number;
+}
+
+/** The stock at a glance, summed in the database. */
+@Injectable()
+export class OverviewOf {
+  constructor(
+    private readonly reader: Reader,
+    private readonly clock: Clock,
+  ) {}
+
+  async now(): Promise<Overview> {
+    const [byStore, byAgeYears, suspicions, longestUngauged, counts] = await Promise.all([
+      this.byStore(),
+      this.byAge(),
+      this.suspicions(),
+      this.longestUngauged(),
+      this.counts(),
+    ]);
+    const { filled, ...more } = counts;
+    return {
+      casksFilled: filled.casks,
+      stock: { bulkLitresAt20C: filled.bulk, litresPureAlcohol: filled.lpa },
+      byStore,
+      byAgeYears,
+      suspicions,
+      longestUngauged,
+      ...more,
+    };
+  }
+
+  private async counts() {
+    const filled = await this.reader.one<Sum>(
+      sql`SELECT ${SUMS} FROM "filling" WHERE "status" = 'maturing'`,
+    );
+    const count = async (from: Sql) =>
+      (await this.reader.one<{ n: number }>(sql`SELECT COUNT(*) AS "n" FROM ${from}`))?.n ?? 0;
+    const last = await this.reader.one<{ seq: number }>(
+      sql`SELECT MAX("seq") AS "seq" FROM "journal_entry"`,
+    );
+    return {
+      filled: filled ?? { casks: 0, bulk: 0, lpa: 0 },
+      casksEmpty: await count(sql`"cask" WHERE "status" = 'empty'`),
+      openStocktakes: await count(sql`"stocktake" WHERE "status" IN ('open', 'reconciled')`),
+      heldActs: await count(sql`"held_act" WHERE "status" = 'open'`),
+      // The chain has no gaps, so the last number is the count.
+      journalEntries: last?.seq ?? 0,
+    };
+  }
+
+  private async byStore(): Promise<Overview['byStore']> {
+    const rows = await this.reader.all<Sum & { storeId: string; record: string }>(
+      sql`SELECT s."id" AS "storeId", s."record", f."casks", f."bulk", f."lpa"
+          FROM (SELECT "storeId", ${SUMS} FROM "filling" WHERE "status" = 'maturing' AND "storeId" IS NOT NULL GROUP BY "storeId") f
+          JOIN "store" s ON s."id" = f."storeId" ORDER BY s."code"`,
+    );
+    return rows.map((row) => ({
+      storeId: row.storeId,
+      name: (JSON.parse(row.record) as { name: string }).name,
+      casks: row.casks,
+      bulkLitresAt20C: row.bulk,
+      litresPureAlcohol: row.lpa,
+    }));
+  }
+
+  /** In whole years in oak; what is older than the last step stands in it. */
+  private async byAge(): Promise<Overview['byAgeYears']> {
+    const now = this.clock.now();
+    const steps = Array.from({ length: MOST_YEARS }, (_, years) => {
+      const birthday = new Date(now);
+      birthday.setUTCFullYear(now.getUTCFullYear() - years - 1);
+      return sql`WHEN "oakFrom" > ${birthday.toISOString()} THEN ${raw(String(years))}`;
+    });
+    const rows = await this.reader.all<{ years: number; casks: number; lpa: number }>(
+      sql`SELECT CASE ${join(steps, ' ')} ELSE ${raw(String(MOST_YEARS))} END AS "years", COUNT(*) AS "casks", SUM("litresPureAlcohol") AS "lpa"
+          FROM "filling" WHERE "status" = 'maturing' GROUP BY 1 ORDER BY 1`,
+    );
+    return rows.map((row) => ({
+      fromYears: row.years,
+      casks: row.casks,
+      litresPureAlcohol: row.lpa,
+    }));
+  }
+
+  private suspicions(): Promise<Overview['suspicions']> {
+    return this.reader.all(
+      sql`SELECT "caskId", "caskCode", "suspicion", "lastGaugedAt" FROM "filling"
+          WHERE "suspicion" IN ('possible-leak', 'possible-blunder') AND "status" = 'maturing' ORDER BY "lastGaugedAt" DESC LIMIT ${MOST_LISTED}`,
+    );
+  }
+
+  private longestUngauged(): Promise<Overview['longestUngauged']> {
+    return this.reader.all(
+      sql`SELECT "caskId", "caskCode", "lastGaugedAt" FROM "filling"
+          WHERE "status" = 'maturing' ORDER BY "lastGaugedAt", "caskCode" LIMIT ${MOST_LISTED}`,
+    );
+  }
+}
+
+const SUMS = sql`COUNT(*) AS "casks", COALESCE(SUM("bulkLitresAt20C"), 0) AS "bulk", COALESCE(SUM("litresPureAlcohol"), 0) AS "lpa"`;

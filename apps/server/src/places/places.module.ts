@@ -1,0 +1,13 @@
+import { Module } from '@nestjs/common';
+import { LineageModule } from '../lineage/lineage.module.ts';
+import { OverviewOf } from './overview.ts';
+import { PlacesController } from './places.controller.ts';
+import { Stores } from './stores.ts';
+import { ZoneMap } from './zone-map.ts';
+
+@Module({
+  imports: [LineageModule],
+  controllers: [PlacesController],
+  providers: [OverviewOf, Stores, ZoneMap],
+})
+export class PlacesModule {}
