@@ -9,6 +9,14 @@ export function carryTokenOf(session: Session | null): void {
   csrfToken = session?.csrfToken ?? null;
 }
 
+const signedOut = new EventTarget();
+export function onSignedOut(listener: () => void): () => void {
+  signedOut.addEventListener('signed-out', listener);
+  return () => {
+    signedOut.removeEventListener('signed-out', listener);
+  };
+}
+
 /** A phone at the edge of the signal hangs rather than fails; after this long it counts as out of reach. */
 const PATIENCE_MS = 20_000;
 
@@ -21,6 +29,8 @@ export const client = new Client({
       const reached = ![502, 503, 504].includes(response.status);
       noteReachable(reached);
       if (!reached) throw new UnreachableError('The server cannot be reached.');
+      if (response.status === 401 && url !== api.session.me.path)
+        signedOut.dispatchEvent(new Event('signed-out'));
       return response;
     } catch (error) {
       noteReachable(false);

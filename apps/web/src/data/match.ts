@@ -2,8 +2,16 @@ import type { ScanAnswer } from '@rundlet/contracts';
 
 type Match = ScanAnswer['matches'][number];
 
-/** The page of what a scan found. */
-export function pathOfMatch(match: Pick<Match, 'kind' | 'id'>): string {
-  const base = { cask: '/casks/', position: '/positions/', sample: '/samples/', vat: '/vats/' };
-  return base[match.kind] + match.id;
+/** The page of what a scan found. A sample bottle has no page of its own: its label can be printed again. */
+export function pathOfMatch({ kind, id }: Pick<Match, 'kind' | 'id'>): string {
+  switch (kind) {
+    case 'cask':
+      return `/casks/${id}`;
+    case 'position':
+      return `/positions/${id}`;
+    case 'vat':
+      return `/vats/${id}`;
+    case 'sample':
+      return `/labels?kind=sample&ids=${id}`;
+  }
 }

@@ -1,7 +1,7 @@
 import { RefusedError } from '@rundlet/client';
-import { api, type Role, type Session } from '@rundlet/contracts';
+import { api, ROLES, type Role, type Session } from '@rundlet/contracts';
 import { createContext, useCallback, useContext, useEffect, useState, type ReactNode } from 'react';
-import { client, queries, carryTokenOf } from './client.ts';
+import { carryTokenOf, client, onSignedOut, queries } from './client.ts';
 import { keep, kept } from './database.ts';
 import { onReachable } from './network.ts';
 
@@ -40,6 +40,8 @@ export function SessionProvider({ children }: { children: ReactNode }) {
   useEffect(() => {
     void refresh();
   }, [refresh]);
+  // Some request was answered with “sign in first”: the session has ended elsewhere.
+  useEffect(() => onSignedOut(() => void refresh()), [refresh]);
   useEffect(
     () =>
       onReachable(() => {
@@ -78,8 +80,11 @@ export function useSession(): Session {
   return session;
 }
 
-/** Whether the person signed in has a role; controls for what they may not do stay out of sight. */
+/**
+ * Whether the person signed in may do what asks for a role: each role includes those before it. Controls for what they may
+ * not do stay out of sight.
+ */
 export function useMay(): (role: Role) => boolean {
   const { roles } = useSession().person;
-  return (role) => roles.includes(role);
+  return (needed) => roles.some((role) => ROLES.indexOf(role) >= ROLES.indexOf(needed));
 }

@@ -32,38 +32,39 @@ export function CodeField({
     check?.status === 'wrong-check-character'
       ? 'The check character does not fit: look at the label once more.'
       : undefined;
+  const hand = (): void => {
+    if (value.trim() !== '') onEnter(value.trim());
+  };
+  // No form element of its own: it often stands inside one.
   return (
-    <form
-      className="stack-tight"
-      onSubmit={(event) => {
-        event.preventDefault();
-        if (value.trim() !== '') onEnter(value.trim());
-      }}
-    >
-      <Field {...field} error={field.error ?? wrong}>
-        {(bound) => (
-          <span className="with-unit">
-            <input
-              {...bound}
-              className="input input-code"
-              autoCapitalize="characters"
-              autoComplete="off"
-              autoCorrect="off"
-              spellCheck={false}
-              enterKeyHint="go"
-              autoFocus={autoFocus}
-              data-takes-scans
-              value={value}
-              onChange={(event) => {
-                onChange(event.target.value);
-              }}
-            />
-            <Button type="submit" busy={busy} kind="main">
-              {action}
-            </Button>
-          </span>
-        )}
-      </Field>
-    </form>
+    <Field {...field} error={field.error ?? wrong}>
+      {(bound) => (
+        <span className="with-unit">
+          <input
+            {...bound}
+            className="input input-code"
+            autoCapitalize="characters"
+            autoComplete="off"
+            autoCorrect="off"
+            spellCheck={false}
+            enterKeyHint="go"
+            autoFocus={autoFocus}
+            data-takes-scans
+            value={value}
+            onChange={(event) => {
+              onChange(event.target.value);
+            }}
+            onKeyDown={(event) => {
+              if (event.key !== 'Enter') return;
+              event.preventDefault();
+              hand();
+            }}
+          />
+          <Button busy={busy} kind="main" onClick={hand}>
+            {action}
+          </Button>
+        </span>
+      )}
+    </Field>
   );
 }

@@ -9,7 +9,7 @@ export interface FieldErrors {
 }
 
 /** The pointer without the envelope around the body, so that a form needs to know its own fields only. */
-const inBody = (pointer: string): string => pointer.replace(/^#?\/?(body\/)?/, '/');
+const inBody = (pointer: string): string => pointer.replace(/^#?\/?(body\/){0,2}/, '/');
 
 export function fieldErrors(problem: Problem | null | undefined): FieldErrors {
   const errors = (problem?.errors ?? []).map((error) => ({

@@ -1,5 +1,6 @@
 import { useEffect, useRef, useState, type ReactNode } from 'react';
 import { Link, useLocation } from 'wouter';
+import { openAisle } from '../data/aisle.ts';
 import { useSession } from '../data/session.tsx';
 import { Icon } from '../kit/icon.tsx';
 import { Button } from '../kit/button.tsx';
@@ -20,6 +21,9 @@ export function Frame({ children }: { children: ReactNode }) {
   const main = useRef<HTMLElement>(null);
   const { estateName } = useSession();
   useScansEverywhere();
+  useEffect(() => {
+    void openAisle();
+  }, []);
 
   // A new page: begin at its top, and let a screen reader begin there too.
   const first = useRef(true);

@@ -1,0 +1,107 @@
+import type { CaskCard } from '@rundlet/contracts';
+import type { CaskBrief } from '../../data/cask.ts';
+import { Card, Figure, Figures, format, Notice, type Provenance } from '../../kit/kit.ts';
+
+/** Book figures with their standing, age and loss. */
+export function CaskFigures({ brief, card }: { brief: CaskBrief; card: CaskCard | null }) {
+  const { figures } = brief;
+  if (!figures) return null;
+  const last = card?.gauges.find((gauge) => !gauge.late);
+  const measured = last !== undefined && sameFigures(last.figures, figures);
+  const origin: Provenance = measured ? 'measured' : 'calculated';
+  const note = measured
+    ? `on ${format.date(last.takenAt)}`
+    : brief.lastGaugedAt
+      ? `since the gauge of ${format.date(brief.lastGaugedAt)}`
+      : 'from the book';
+  const u = measured ? last.uncertainties : null;
+  return (
+    <Card title="In the cask, by the book">
+      <div className="stack">
+        <Figures>
+          <Figure
+            label="Bulk at 20 °C"
+            value={figures.bulkLitresAt20C}
+            unit="L"
+            origin={origin}
+            note={note}
+            plusMinus={u?.litres}
+          />
+          <Figure
+            label="Strength at 20 °C"
+            value={figures.strengthPercentVol}
+            unit="% vol"
+            decimals={2}
+            origin={origin}
+            note={note}
+            plusMinus={u?.percentVol}
+          />
+          <Figure
+            label="Pure alcohol"
+            value={figures.litresPureAlcohol}
+            unit="LPA"
+            decimals={2}
+            origin="calculated"
+            plusMinus={u?.litresPureAlcohol}
+          />
+        </Figures>
+        {card && <AgeAndLoss card={card} />}
+      </div>
+    </Card>
+  );
+}
+
+function AgeAndLoss({ card }: { card: CaskCard }) {
+  const { ageYears, lossSinceFill, filling, account } = card;
+  return (
+    <>
+      <Figures>
+        <Figure
+          label="Age in oak"
+          value={ageYears}
+          unit="years"
+          origin="calculated"
+          note={filling && <>filled {format.date(filling.filledAt)}</>}
+        />
+        {lossSinceFill && (
+          <>
+            <Figure
+              label="Loss since fill"
+              value={lossSinceFill.bulkLitres}
+              unit="L"
+              origin="calculated"
+            />
+            <Figure
+              label="Loss since fill"
+              value={lossSinceFill.litresPureAlcohol}
+              unit="LPA"
+              decimals={2}
+              origin="calculated"
+            />
+            <Figure
+              label="Loss a year"
+              value={lossSinceFill.percentOfOriginalPerYear}
+              unit="% of original LPA"
+              decimals={2}
+              origin="calculated"
+            />
+          </>
+        )}
+      </Figures>
+      {account && <p className="soft small">Held in the account of {account.name}.</p>}
+      {card.cask.geometry.basis === 'assumed' && (
+        <Notice>
+          The cask’s three lengths are assumed from its kind, so dips are as uncertain as that:
+          measure them when it matters.
+        </Notice>
+      )}
+    </>
+  );
+}
+
+const sameFigures = (
+  a: { bulkLitresAt20C: number; strengthPercentVol: number },
+  b: { bulkLitresAt20C: number; strengthPercentVol: number },
+): boolean =>
+  Math.abs(a.bulkLitresAt20C - b.bulkLitresAt20C) < 0.01 &&
+  Math.abs(a.strengthPercentVol - b.strengthPercentVol) < 0.005;

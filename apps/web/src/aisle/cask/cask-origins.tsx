@@ -1,0 +1,57 @@
+import type { CaskCard, OriginShare } from '@rundlet/contracts';
+import { Card, format, LinkButton } from '../../kit/kit.ts';
+
+/** Where the spirit came from, and what else is known of the wood and its earlier fillings. */
+export function CaskOrigins({ card }: { card: CaskCard }) {
+  const { origins, filling, earlierFillings } = card;
+  return (
+    <>
+      {origins && (
+        <Card
+          title="Origin of the spirit"
+          aside={
+            filling && (
+              <LinkButton to={`/lineage/filling/${filling.id}`} kind="quiet" icon="thread">
+                Trace it
+              </LinkButton>
+            )
+          }
+        >
+          <div className="grid">
+            <Shares title="Spirit lots" shares={origins.lots} />
+            <Shares title="Plots" shares={origins.plots} />
+          </div>
+        </Card>
+      )}
+      {earlierFillings.length > 0 && (
+        <Card title="Earlier fillings">
+          <ul className="stack-tight">
+            {earlierFillings.map((earlier) => (
+              <li key={earlier.id}>
+                <span className="code">{earlier.code}</span>: {format.fillWords(earlier.fillNumber)}
+                , {format.date(earlier.filledAt)} to {format.date(earlier.emptiedAt)},{' '}
+                {format.pureAlcohol(earlier.fillFigures.litresPureAlcohol)} at fill
+              </li>
+            ))}
+          </ul>
+        </Card>
+      )}
+    </>
+  );
+}
+
+export function Shares({ title, shares }: { title: string; shares: readonly OriginShare[] }) {
+  return (
+    <div>
+      <h3>{title}</h3>
+      <ul className="bare-list">
+        {shares.map((share) => (
+          <li key={share.id} className="line-spread">
+            <span>{share.name || share.code}</span>
+            <span className="number">{format.percent(share.share)}</span>
+          </li>
+        ))}
+      </ul>
+    </div>
+  );
+}

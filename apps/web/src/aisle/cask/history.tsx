@@ -1,0 +1,99 @@
+import type { HistoryLine } from '@rundlet/contracts';
+import { useState } from 'react';
+import { ActOutcome } from '../../acts/act-outcome.tsx';
+import { useAct } from '../../acts/use-act.ts';
+import { useMay } from '../../data/session.tsx';
+import { Button, Dialog, format, Mark, TextField } from '../../kit/kit.ts';
+
+/** Journal entries in words, newest first; a keeper can reverse one by another entry. */
+export function History({ lines }: { lines: readonly HistoryLine[] }) {
+  const may = useMay();
+  const [chosen, setChosen] = useState<HistoryLine | null>(null);
+  return (
+    <>
+      <ol className="history">
+        {lines.map((line) => (
+          <li key={line.id}>
+            <span className="small soft">
+              <time dateTime={line.happenedAt}>{format.dateTime(line.happenedAt)}</time>
+              <br />
+              {line.actorName}
+            </span>
+            <span>
+              <span className={line.reversedBy ? 'undone' : undefined}>{line.words}</span>{' '}
+              {line.reversedBy && (
+                <Mark tone="caution" icon="undo">
+                  reversed
+                </Mark>
+              )}
+              {line.reversible && !line.reversedBy && may('keep') && (
+                <Button
+                  kind="quiet"
+                  icon="undo"
+                  onClick={() => {
+                    setChosen(line);
+                  }}
+                >
+                  Reverse
+                </Button>
+              )}
+            </span>
+          </li>
+        ))}
+      </ol>
+      <Dialog
+        title="Reverse an entry"
+        open={chosen !== null}
+        onClose={() => {
+          setChosen(null);
+        }}
+      >
+        {chosen && (
+          <ReverseForm
+            line={chosen}
+            onDone={() => {
+              setChosen(null);
+            }}
+          />
+        )}
+      </Dialog>
+    </>
+  );
+}
+
+function ReverseForm({ line, onDone }: { line: HistoryLine; onDone: () => void }) {
+  const act = useAct('entry.reverse');
+  const [reason, setReason] = useState('');
+  const submit = async () => {
+    const result = await act.run({ entryId: line.id, reason }, `Reverse: ${line.words}`);
+    if (result?.status === 'applied') onDone();
+  };
+  return (
+    <form
+      className="stack"
+      onSubmit={(event) => {
+        event.preventDefault();
+        void submit();
+      }}
+    >
+      <p>{line.words}</p>
+      <p className="soft small">
+        Nothing is rubbed out: a second entry takes back what this one did, and both stay in the
+        journal.
+      </p>
+      <TextField
+        label="Why"
+        value={reason}
+        onChange={setReason}
+        error={act.errors.at('/reason')}
+        autoFocus
+      />
+      <ActOutcome act={act} pointers={['/reason']} />
+      <div className="form-foot">
+        <Button type="submit" kind="grave" icon="undo" busy={act.busy}>
+          Reverse it
+        </Button>
+      </div>
+    </form>
+  );
+}

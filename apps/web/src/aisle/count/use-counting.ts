@@ -1,0 +1,149 @@
+import { useCallback, useRef, useState } from 'react';
+import { doAct, makeAct } from '../../acts/act.ts';
+import { useAisle } from '../../data/aisle.ts';
+import { positionWords } from '../../data/aisle-index.ts';
+import { resolveHere, resolveScan, type Match } from '../../data/resolve.ts';
+import { signal } from '../reader/signal.ts';
+import type { Counted } from './counted.ts';
+import type { CountScope } from './count-scope.ts';
+
+export interface Place {
+  id: string;
+  words: string;
+}
+export type Said = { tone: 'good' | 'caution' | 'bad'; title: string; text: string } | null;
+
+/** What happens with each code that is read during a count. */
+export function useCounting(
+  scope: CountScope,
+  counted: readonly Counted[],
+  add: (counted: Counted) => void,
+) {
+  const { index } = useAisle();
+  const [place, setPlace] = useState<Place | null>(null);
+  const [said, setSaid] = useState<Said>(null);
+  const [damaged, setDamaged] = useState(false);
+  const busy = useRef(new Set<string>());
+
+  const count = useCallback(
+    async (text: string, match: Match | null) => {
+      const key = match?.id ?? text.trim();
+      const before = counted.find((one) => one.key === key);
+      if (before && before.positionId === (place?.id ?? null)) {
+        signal('doubtful');
+        setSaid({
+          tone: 'caution',
+          title: `${before.code} is counted already`,
+          text: 'At this place, on this device. It was not counted again.',
+        });
+        return;
+      }
+      const body = {
+        stocktakeId: scope.id,
+        scanned: text.trim().slice(0, 200),
+        caskId: match?.id ?? null,
+        positionId: place?.id ?? null,
+        damagedLabel: damaged,
+      };
+      const code = match?.code ?? text.trim();
+      const act = await makeAct('stocktake.count', body);
+      const done = await doAct(act, `Count ${code}${place ? ` at ${place.words}` : ''}`);
+      if (done.status === 'refused') {
+        signal('doubtful');
+        setSaid({
+          tone: 'bad',
+          title: 'Not counted',
+          text: done.problem.detail ?? done.problem.title,
+        });
+        return;
+      }
+      setDamaged(false);
+      const remark = remarkOn(match, place, scope, index?.caskById.get(key)?.positionId ?? null);
+      add({
+        key,
+        code,
+        caskId: match?.id ?? null,
+        positionId: place?.id ?? null,
+        place: place?.words ?? null,
+        at: act.happenedAt,
+        remark: scope.blind ? 'plain' : remark,
+      });
+      signal(remark === 'in-place' || remark === 'plain' || scope.blind ? 'good' : 'doubtful');
+      setSaid(sentence(code, scope.blind ? 'plain' : remark));
+    },
+    [scope, counted, place, damaged, add, index],
+  );
+
+  const take = useCallback(
+    async (text: string) => {
+      // Camera and scanner may hand over the same label twice within one look.
+      if (busy.current.has(text)) return;
+      busy.current.add(text);
+      try {
+        const match = resolveHere(text) ?? (await resolveScan(text)).matches[0] ?? null;
+        if (match?.kind === 'position') {
+          const position = index?.positionById.get(match.id);
+          setPlace({ id: match.id, words: position ? positionWords(position) : match.line });
+          setSaid({ tone: 'good', title: 'You are at', text: match.line });
+          signal('good');
+        } else if (match && match.kind !== 'cask') {
+          signal('doubtful');
+          setSaid({
+            tone: 'caution',
+            title: `${match.code} is a ${match.kind}`,
+            text: 'Only casks are counted.',
+          });
+        } else await count(text, match);
+      } catch (error) {
+        setSaid({
+          tone: 'bad',
+          title: 'Not counted',
+          text: error instanceof Error ? error.message : String(error),
+        });
+      } finally {
+        busy.current.delete(text);
+      }
+    },
+    [count, index],
+  );
+  return { take: (text: string) => void take(text), place, setPlace, said, damaged, setDamaged };
+}
+
+function remarkOn(
+  match: Match | null,
+  place: Place | null,
+  scope: CountScope,
+  bookPositionId: string | null,
+): Counted['remark'] {
+  if (!match) return 'unknown';
+  if (!scope.held) return 'plain';
+  if (!scope.expectedIds.has(match.id)) return 'not-expected';
+  return place && bookPositionId !== place.id ? 'elsewhere' : 'in-place';
+}
+
+function sentence(code: string, remark: Counted['remark']): Said {
+  switch (remark) {
+    case 'in-place':
+      return { tone: 'good', title: `${code} counted`, text: 'Where the book has it.' };
+    case 'plain':
+      return { tone: 'good', title: `${code} counted`, text: '' };
+    case 'elsewhere':
+      return {
+        tone: 'caution',
+        title: `${code} counted: misplaced`,
+        text: 'The book has it elsewhere.',
+      };
+    case 'not-expected':
+      return {
+        tone: 'caution',
+        title: `${code} counted: not expected here`,
+        text: 'The book has it outside this count.',
+      };
+    case 'unknown':
+      return {
+        tone: 'caution',
+        title: `“${code}” counted as unknown`,
+        text: 'No cask answers to it. Look at the wood for another number and note it.',
+      };
+  }
+}

@@ -1,0 +1,116 @@
+import { useState } from 'react';
+import { resolveScan, type Match } from '../../data/resolve.ts';
+import { Button, CodeField, CodeText, Dialog } from '../../kit/kit.ts';
+import { useScans } from '../../shell/wedge.ts';
+import { signal } from '../reader/signal.ts';
+import { ReaderDialog } from './reader-dialog.tsx';
+
+/** Another cask, by its code: scanned or typed. */
+export function CaskField({
+  label,
+  hint,
+  value,
+  onChange,
+  error,
+}: {
+  label: string;
+  hint?: string;
+  value: Match | null;
+  onChange: (cask: Match | null) => void;
+  error?: string | undefined;
+}) {
+  const [text, setText] = useState('');
+  const [problem, setProblem] = useState<string | null>(null);
+  const [busy, setBusy] = useState(false);
+  const [reading, setReading] = useState(false);
+
+  const take = async (scanned: string): Promise<void> => {
+    setProblem(null);
+    setReading(false);
+    setBusy(true);
+    try {
+      const answer = await resolveScan(scanned);
+      const [match] = answer.matches;
+      if (match?.kind === 'cask') {
+        signal('good');
+        onChange(match);
+        setText('');
+        return;
+      }
+      signal('doubtful');
+      setProblem(
+        match
+          ? `${match.code} is a ${match.kind}, not a cask.`
+          : answer.message || 'No cask answers to this.',
+      );
+    } catch (error_) {
+      setProblem(error_ instanceof Error ? error_.message : String(error_));
+    } finally {
+      setBusy(false);
+    }
+  };
+  useScans((scanned) => void take(scanned), !reading && value === null);
+
+  if (value)
+    return (
+      <div className="field">
+        <span className="field-label">{label}</span>
+        <div className="card line-spread">
+          <span>
+            <strong>
+              <CodeText code={value.code} />
+            </strong>{' '}
+            <span className="soft small">{value.line}</span>
+          </span>
+          <Button
+            onClick={() => {
+              onChange(null);
+            }}
+          >
+            Choose another
+          </Button>
+        </div>
+      </div>
+    );
+  return (
+    <div className="stack-tight">
+      <CodeLookup
+        {...{ label, hint: hint ?? 'Scan its label or type its code', text, setText, busy }}
+        error={error ?? problem ?? undefined}
+        onEnter={(scanned) => void take(scanned)}
+      />
+      <div>
+        <Button
+          icon="scan"
+          onClick={() => {
+            setReading(true);
+          }}
+        >
+          Scan it
+        </Button>
+      </div>
+      <Dialog
+        title={label}
+        open={reading}
+        onClose={() => {
+          setReading(false);
+        }}
+      >
+        <ReaderDialog onText={(scanned) => void take(scanned)} />
+      </Dialog>
+    </div>
+  );
+}
+
+function CodeLookup(props: {
+  label: string;
+  hint: string;
+  error: string | undefined;
+  text: string;
+  setText: (text: string) => void;
+  busy: boolean;
+  onEnter: (text: string) => void;
+}) {
+  const { text, setText, ...rest } = props;
+  return <CodeField {...rest} value={text} onChange={setText} />;
+}

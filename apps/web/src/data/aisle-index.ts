@@ -1,0 +1,65 @@
+import type { AisleSnapshot } from '@rundlet/contracts';
+import { nearestCodes, parseScan } from '@rundlet/identifiers';
+
+export type AisleCask = AisleSnapshot['casks'][number];
+export type AislePosition = AisleSnapshot['positions'][number];
+
+/** A snapshot with the ways to find things in it. */
+export interface AisleIndex {
+  readonly snapshot: AisleSnapshot;
+  readonly caskById: ReadonlyMap<string, AisleCask>;
+  readonly positionById: ReadonlyMap<string, AislePosition>;
+  readonly zoneName: ReadonlyMap<string, string>;
+  readonly caskByCode: ReadonlyMap<string, AisleCask>;
+  readonly positionByCode: ReadonlyMap<string, AislePosition>;
+}
+
+export function indexAisle(snapshot: AisleSnapshot): AisleIndex {
+  const caskByCode = new Map<string, AisleCask>();
+  for (const cask of snapshot.casks)
+    for (const alias of cask.aliases) caskByCode.set(alias.toUpperCase(), cask);
+  // A cask's own code wins over another's alias.
+  for (const cask of snapshot.casks) caskByCode.set(cask.code, cask);
+  return {
+    snapshot,
+    caskById: new Map(snapshot.casks.map((cask) => [cask.id, cask])),
+    positionById: new Map(snapshot.positions.map((position) => [position.id, position])),
+    zoneName: new Map(snapshot.zones.map((zone) => [zone.id, zone.name])),
+    caskByCode,
+    positionByCode: new Map(snapshot.positions.map((position) => [position.code, position])),
+  };
+}
+
+export type LocalFind =
+  { kind: 'cask'; cask: AisleCask } | { kind: 'position'; position: AislePosition } | null;
+
+/** What a scanned or typed text means among the casks and positions kept here; null when none of them. */
+export function findInAisle(index: AisleIndex, text: string): LocalFind {
+  const scan = parseScan(text);
+  const certain = scan.candidates.filter((candidate) => candidate.assumption === undefined);
+  for (const code of [...certain.map((candidate) => candidate.code), scan.text.toUpperCase()]) {
+    const cask = index.caskByCode.get(code);
+    if (cask) return { kind: 'cask', cask };
+    const position = index.positionByCode.get(code);
+    if (position) return { kind: 'position', position };
+  }
+  return null;
+}
+
+/** Casks whose codes are nearest to one that cannot be right. */
+export function nearestInAisle(index: AisleIndex, text: string): AisleCask[] {
+  const { problems, text: plain } = parseScan(text);
+  const wrong = problems.find((problem) => problem.kind === 'wrong-check-character');
+  return nearestCodes(
+    wrong?.code ?? plain,
+    index.snapshot.casks.map((cask) => cask.code),
+    { limit: 4 },
+  ).flatMap(({ code }) => index.caskByCode.get(code) ?? []);
+}
+
+/** Row, bay, level and slot in the words that stand on the rack. */
+export function positionWords(
+  position: Pick<AislePosition, 'row' | 'bay' | 'level' | 'slot'>,
+): string {
+  return `row ${position.row} · bay ${position.bay} · level ${position.level} · slot ${position.slot}`;
+}
