@@ -112,6 +112,7 @@ function drawLines(picture: Luminance, { degrees, spacing }: Sheaf): Lines {
       rows.set(data.subarray(line * spacing * width, (line * spacing + 1) * width), line * width);
     return { data: rows, width, height: count, toPicture: (x, line) => ({ x, y: line * spacing }) };
   }
+  if (degrees === 90) return drawColumns(picture, spacing);
   const angle = (degrees * Math.PI) / 180;
   const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
   const length = Math.ceil(Math.abs(width * cos) + Math.abs(height * sin));
@@ -130,6 +131,21 @@ function drawLines(picture: Luminance, { degrees, spacing }: Sheaf): Lines {
         lines[line * length + along] = sample(data, width, x, y);
   }
   return { data: lines, width: length, height: count, toPicture };
+}
+
+/** Column by column, on whole pixels: sampling halfway between them would soften narrow bars. */
+function drawColumns({ data, width, height }: Luminance, spacing: number): Lines {
+  const count = Math.max(1, Math.floor((width - 1) / spacing) + 1);
+  const columns = new Uint8ClampedArray(height * count);
+  for (let line = 0; line < count; line++)
+    for (let along = 0, at = line * spacing; along < height; along++, at += width)
+      columns[line * height + along] = data[at] as number;
+  return {
+    data: columns,
+    width: height,
+    height: count,
+    toPicture: (along, line) => ({ x: line * spacing, y: along }),
+  };
 }
 
 function sightingOf(result: Result, line: number, mirrored: number | undefined): Sighting {
