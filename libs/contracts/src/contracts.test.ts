@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { z } from 'zod';
-import { Act, ACT_KINDS, ActBody, api, RECORDS } from './index.ts';
+import { Act, ACT_KINDS, ActBody, api, RECORDS, type Endpoint } from './index.ts';
 
 const id = '0190f2a0-0000-7000-8000-000000000001';
 
@@ -28,7 +28,7 @@ test('an act with an unknown field or a wrong unit is refused at the field', () 
 test('every act body, record and endpoint can be described as JSON Schema', () => {
   for (const kind of ACT_KINDS) expect(z.toJSONSchema(ActBody[kind]).type).toBe('object');
   for (const record of Object.values(RECORDS)) expect(z.toJSONSchema(record).type).toBe('object');
-  const endpoints = Object.values(api).flatMap((feature) => Object.values(feature));
+  const endpoints = Object.values(api).flatMap((feature) => Object.values<Endpoint>(feature));
   for (const e of endpoints) expect(() => z.toJSONSchema(e.query, { io: 'input' })).not.toThrow();
   const routes = endpoints.map((e) => `${e.method} ${e.path}`);
   expect(new Set(routes).size).toBe(routes.length);

@@ -23,6 +23,11 @@ export const LabelRequest = z.strictObject({
   /** First free place on a part-used sheet, counted from 1. */
   startPosition: z.int().min(1).max(200).default(1),
   outline: z.boolean().default(false),
+  /** Language of the template's words, like `fr`; the template's own when it has no such words. */
+  language: z
+    .string()
+    .regex(/^[a-z]{2}(-[A-Z]{2})?$/, 'a language is needed, like fr or pt-BR')
+    .optional(),
 });
 export type LabelRequest = z.infer<typeof LabelRequest>;
 

@@ -1,7 +1,6 @@
 import type {
   Content,
   ExpectedFigures,
-  Filling,
   FigureUncertainties,
   Gauge,
   LiquidFigures,

@@ -27,7 +27,7 @@ export class MemoryRecords implements RecordStore {
   put<K extends RecordKind>(kind: K, record: RecordOf<K>): void {
     const { id } = record as { id: string };
     let table = this.#byKind.get(kind);
-    if (!table) this.#byKind.set(kind, (table = new Map()));
+    if (!table) this.#byKind.set(kind, (table = new Map<string, RecordOf<RecordKind>>()));
     this.#index(kind, this.peek(kind, id), null);
     table.set(id, record);
     this.#index(kind, null, record);

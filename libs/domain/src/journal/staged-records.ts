@@ -29,7 +29,7 @@ export class StagedRecords implements RecordStore {
   commit(): void {
     for (const { kind, id, record } of this.#changes.values()) {
       if (record === null) this.#base.remove(kind, id);
-      else this.#base.put(kind, record as never);
+      else this.#base.put(kind, record);
     }
     this.#changes.clear();
   }

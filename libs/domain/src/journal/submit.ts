@@ -90,14 +90,14 @@ async function write(act: ActOf<ActKind>, context: SubmitContext): Promise<Journ
 }
 
 async function decideAndFold(act: ActOf<ActKind>, context: SubmitContext, staged: StagedRecords) {
-  const { decide, fold } = actHandlers(context.journal)(act.kind);
+  const handler = actHandlers(context.journal)(act.kind);
   const state = new TrackedStore(staged, act.id);
   const { actorId, receivedAt, forecast } = context;
-  const outcome = asStored(await decide(act, { state, forecast, receivedAt, actorId })) as Record<
+  const outcome = asStored(await handler.decide(act, { state, forecast, receivedAt, actorId })) as Record<
     string,
     unknown
   >;
-  await fold(act, outcome, { state, entryId: act.id, at: act.happenedAt, receivedAt, actorId });
+  await handler.fold(act, outcome, { state, entryId: act.id, at: act.happenedAt, receivedAt, actorId });
   return { outcome, state };
 }
 
