@@ -15,8 +15,7 @@ import { vatActs } from './vats.ts';
 
 /** The handler of every kind of act; a kind without one doesn't compile. */
 export function actHandlers(journal: JournalStore): (kind: ActKind) => ActHandler<ActKind, object> {
-  const handlerOf = (kind: ActKind): ActHandler<ActKind, object> =>
-    all[kind];
+  const handlerOf = (kind: ActKind): ActHandler<ActKind, object> => all[kind];
   const all = {
     ...placeActs,
     ...lineageActs,

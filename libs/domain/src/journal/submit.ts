@@ -93,11 +93,16 @@ async function decideAndFold(act: ActOf<ActKind>, context: SubmitContext, staged
   const handler = actHandlers(context.journal)(act.kind);
   const state = new TrackedStore(staged, act.id);
   const { actorId, receivedAt, forecast } = context;
-  const outcome = asStored(await handler.decide(act, { state, forecast, receivedAt, actorId })) as Record<
-    string,
-    unknown
-  >;
-  await handler.fold(act, outcome, { state, entryId: act.id, at: act.happenedAt, receivedAt, actorId });
+  const outcome = asStored(
+    await handler.decide(act, { state, forecast, receivedAt, actorId }),
+  ) as Record<string, unknown>;
+  await handler.fold(act, outcome, {
+    state,
+    entryId: act.id,
+    at: act.happenedAt,
+    receivedAt,
+    actorId,
+  });
   return { outcome, state };
 }
 
