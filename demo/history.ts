@@ -1,8 +1,9 @@
 import type { Act } from '@rundlet/contracts';
+import { dateOf } from './calendar.ts';
 import { loggerFiles, type LoggerFile } from './logger-file.ts';
 import { planAisleWork } from './work/aisle.ts';
 import { foundEstate } from './work/founding.ts';
-import { planRounds } from './work/regauging.ts';
+import { lastRoundDay, planRounds } from './work/regauging.ts';
 import { planSeasons } from './work/season.ts';
 import { planStocktake } from './work/stocktaking.ts';
 import { planVattings } from './work/vatting.ts';
@@ -14,8 +15,10 @@ export type { LoggerFile } from './logger-file.ts';
 export interface History {
   /** every act of the estate's life in the order of time, some days' worth at once */
   readonly acts: Generator<Act[]>;
-  /** the loggers' files, once all acts have been taken */
+  /** the loggers' files */
   readonly loggerFiles: () => Generator<LoggerFile>;
+  /** date of the last round of gauging, which a forecast should stand before */
+  readonly lastRoundOn: string;
   /** the truth behind the readings; for tests, never for the program */
   readonly world: World;
 }
@@ -30,6 +33,7 @@ export function estateHistory(options: HistoryOptions): History {
   return {
     acts: tell(world),
     loggerFiles: () => loggerFiles(world),
+    lastRoundOn: dateOf(lastRoundDay(world)),
     world,
   };
 }

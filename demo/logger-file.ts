@@ -1,5 +1,6 @@
 import { dayOf, msOf, yearOf } from './calendar.ts';
 import type { ZonePlan } from './estate.ts';
+import { identities } from './identity.ts';
 import type { Random } from './random.ts';
 import type { ZoneAir } from './weather.ts';
 import type { World } from './world.ts';
@@ -18,12 +19,13 @@ const HOURS_LOST_SHARE = 0.002;
 
 /** Hourly temperature and humidity of each zone for the last years, with what real loggers do to a series. */
 export function* loggerFiles(world: World): Generator<LoggerFile> {
-  world.workFrom(world.lastDay, 16);
+  // Ids of their own: the files may be asked for before the history has been told.
+  const identity = identities(`${world.options.seed}/loggers`);
   for (const { id, name, plan, air } of world.zones) {
     if (plan === null || air === null) continue;
     const random = world.random(`logger/${plan.code}`);
     yield {
-      actId: world.id(),
+      actId: identity(msOf(world.lastDay, 16)),
       zoneId: id,
       zoneName: name,
       logger: plan.logger.name,

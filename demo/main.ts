@@ -10,7 +10,7 @@ import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { signedInClient, type Client } from '@rundlet/client';
-import { api } from '@rundlet/contracts';
+import { api, type Act } from '@rundlet/contracts';
 import { estateHistory, type HistoryOptions } from './history.ts';
 import { DemoRefused, loadHistory } from './load.ts';
 import { actorOf, type SignIn } from './people.ts';
@@ -70,20 +70,17 @@ async function load(origin: string, data: string): Promise<void> {
   if (noted === null) await requireEmpty(keeper);
   writeFileSync(noteFile, `${JSON.stringify({ ...options, loaded: false })}\n`);
   const started = performance.now();
-  const loaded = await loadHistory(
-    estateHistory(options),
-    (act) => clientNamed(actorOf(act, signIns)),
-    keeper,
-    ({ acts, upTo }) => tell(`  ${String(acts)} acts, up to ${upTo}`),
-  );
+  const blender = clientNamed('blender');
+  const crew = { keeper, blender, clientOf: (act: Act) => clientNamed(actorOf(act, signIns)) };
+  const loaded = await loadHistory(estateHistory(options), crew, tell);
   writeFileSync(noteFile, `${JSON.stringify({ ...options, loaded: true })}\n`);
   tell('');
   const seconds = ((performance.now() - started) / 1000).toFixed(1);
   process.stdout.write(
     `Loaded ${String(loaded.acts)} acts and ${String(loaded.loggerRows)} logger rows in ${seconds} s.\n`,
   );
-  const { jobId } = await clientNamed('blender').call(api.maturation.calibrate);
-  process.stdout.write(`The forecast is learning from the regauges (job ${jobId}).\n`);
+  // The last round's gauges are evidence too; whoever looks at a forecast meanwhile sees the earlier one.
+  await blender.call(api.maturation.calibrate);
 }
 
 /** Somebody's own journal is not a place for an invented estate. */
@@ -95,5 +92,5 @@ async function requireEmpty(client: Client): Promise<void> {
 
 /** One line that is written over, where somebody looks on. */
 function tell(line: string): void {
-  if (process.stdout.isTTY) process.stdout.write(`\r\u001b[K${line}`);
+  if (process.stdout.isTTY) process.stdout.write(`\r\u001b[K${line === '' ? '' : `  ${line}`}`);
 }

@@ -35,6 +35,7 @@ try {
     console.error(error instanceof Trouble ? error.message : error);
     process.exitCode = 1;
   }
+  stopping = true;
   server?.kill('SIGTERM');
 }
 
@@ -75,10 +76,16 @@ async function start({ fresh, empty, port: wantedPort }) {
   const address = addressOf(port);
   const said = serve(data, port, empty, address);
   await ready(address);
+  await until(() =>
+    // What the server says at the end of its start comes in several lines.
+    empty
+      ? said.text !== '' && Date.now() - said.at > 400
+      : existsSync(join(data, 'demo-sign-ins.json')),
+  );
   if (!empty) await loadDemo(address, data);
 
   console.log(`\nRundlet is at ${address}   (${((Date.now() - begun) / 1000).toFixed(1)} s)`);
-  if (empty) console.log(said().trim());
+  if (empty) console.log(said.text.trim());
   else tellSignIns(data);
   console.log('\nCtrl-C stops it.');
 }
@@ -101,12 +108,17 @@ function serve(data, port, empty, address) {
       PORT: String(port),
       HOST: host,
       RUNDLET_DEMO: empty ? '0' : '1',
+      // An invented estate has no business in whatever database the environment names.
+      ...(empty ? {} : { DATABASE_URL: '' }),
     },
     stdio: ['ignore', 'pipe', 'pipe'],
   });
   server.stdout.pipe(createWriteStream(join(data, 'server.log'), { flags: 'a' }));
-  let said = '';
-  server.stderr.on('data', (chunk) => (said += chunk));
+  const said = { text: '', at: Date.now() };
+  server.stderr.on('data', (chunk) => {
+    said.text += chunk;
+    said.at = Date.now();
+  });
   writeFileSync(runningFile(data), JSON.stringify({ pid: server.pid, address }));
   for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'])
     process.on(signal, () => {
@@ -115,26 +127,33 @@ function serve(data, port, empty, address) {
     });
   server.on('exit', (code) => {
     rmSync(runningFile(data), { force: true });
-    if (stopping) process.exit(0);
+    if (stopping) process.exit();
     console.error(
-      `${said.trim()}\nThe server stopped by itself (exit code ${code}). Its log is ${join(data, 'server.log')}.`,
+      `${said.text.trim()}\nThe server stopped by itself (exit code ${code}). Its log is ${join(data, 'server.log')}.`,
     );
     process.exit(1);
   });
-  return () => said;
+  return said;
 }
 
 async function ready(address) {
-  const until = Date.now() + START_LIMIT_MS;
-  while (Date.now() < until) {
+  await until(async () => {
     try {
-      if ((await fetch(`${address}/ready`)).ok) return;
+      return (await fetch(`${address}/ready`)).ok;
     } catch {
       // It is not listening yet.
+      return false;
     }
+  });
+}
+
+async function until(isSo) {
+  const limit = Date.now() + START_LIMIT_MS;
+  while (!(await isSo())) {
+    if (Date.now() > limit)
+      throw new Trouble(`The server did not get ready within ${START_LIMIT_MS / 1000} s.`);
     await new Promise((resolve) => setTimeout(resolve, 100));
   }
-  throw new Trouble(`The server did not answer at ${address} within ${START_LIMIT_MS / 1000} s.`);
 }
 
 /** The loader tells what it did; it goes on where an interrupted load stopped. */

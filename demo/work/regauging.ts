@@ -22,9 +22,13 @@ export function planRounds(world: World): void {
         const day = dayOf(year, month, first) + 4 * i;
         if (zone.air !== null) world.agenda.on(day, () => round(world, zone, day));
       });
-  const lastDay = world.lastDay - 15;
-  world.agenda.on(lastDay, () => lastRound(world, lastDay));
+  const last = lastRoundDay(world);
+  world.agenda.on(last, () => {
+    lastRound(world, last);
+  });
 }
+
+export const lastRoundDay = (world: World): number => world.lastDay - 15;
 
 /** Gauges what is due in a zone, over as many days as it takes. */
 function round(world: World, zone: DemoZone, day: number): void {
