@@ -2,6 +2,7 @@ import { Module, type DynamicModule } from '@nestjs/common';
 import { BooksModule } from './books/books.module.ts';
 import { CasksModule } from './casks/casks.module.ts';
 import { ClimateModule } from './climate/climate.module.ts';
+import { ImportsModule } from './imports/imports.module.ts';
 import { JobsModule } from './jobs/jobs.module.ts';
 import { LabelsModule } from './labels/labels.module.ts';
 import { JournalModule } from './journal/journal.module.ts';
@@ -26,6 +27,7 @@ export class AppModule {
         LineageModule,
         StocktakesModule,
         BooksModule,
+        ImportsModule,
         JobsModule,
         ClimateModule,
         LabelsModule,
