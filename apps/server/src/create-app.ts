@@ -1,13 +1,14 @@
 import { readFileSync } from 'node:fs';
 import { NestFactory } from '@nestjs/core';
 import type { NestExpressApplication } from '@nestjs/platform-express';
+import compression from 'compression';
 import cookieParser from 'cookie-parser';
 import { AppModule } from './app.module.ts';
 import { connect } from './database/data-source.ts';
 import { parseBodies } from './platform/body-limits.ts';
 import { Clock } from './platform/clock.ts';
 import { Log, logRequests } from './platform/log.ts';
-import { furtherHeaders, securityHeaders } from './platform/security.ts';
+import { furtherHeaders, mayCompress, securityHeaders } from './platform/security.ts';
 import type { Settings } from './platform/settings.ts';
 import { webApp } from './platform/web-app.ts';
 import { Identify } from './session/identify.ts';
@@ -43,6 +44,7 @@ export async function createApp(
     logRequests(log),
     securityHeaders(tls !== null || settings.origin?.startsWith('https:') === true),
     furtherHeaders,
+    compression({ filter: mayCompress }),
     webApp(settings.webFolder),
     cookieParser(),
     app.get(Identify).middleware,

@@ -1,3 +1,4 @@
+import compression from 'compression';
 import type { NextFunction, Request, Response } from 'express';
 import helmet from 'helmet';
 
@@ -41,3 +42,8 @@ export function furtherHeaders(request: Request, response: Response, next: NextF
   if (request.path.startsWith('/api/')) response.setHeader('cache-control', 'no-store');
   next();
 }
+
+/** Answers that hold a secret are not compressed: their length would tell of it (the BREACH attack). */
+export const mayCompress = (request: Request, response: Response): boolean =>
+  !/^\/api\/(session|device-tokens)(\/|$)/.test(request.path) &&
+  compression.filter(request, response);
