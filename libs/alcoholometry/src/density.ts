@@ -1,4 +1,4 @@
-import { densityOn, isothermAt, type Isotherm } from './isotherm.ts';
+import { densityOn, isothermAt, passingIsothermAt, type Isotherm } from './isotherm.ts';
 import { requireWithin, type Range } from './out-of-range.ts';
 
 /** Temperatures the formula of OIML R 22 was fitted for. */
@@ -40,7 +40,7 @@ export function requireStrength(strengthPercentVol: number, quantity = 'strength
 export function densityKgPerM3(massFraction: number, temperatureC: number): number {
   requireMassFraction(massFraction);
   requireTemperature(temperatureC);
-  return densityOn(isothermAt(temperatureC), massFraction);
+  return densityOn(passingIsothermAt(temperatureC), massFraction);
 }
 
 /**

@@ -1,4 +1,4 @@
-import { requireStrength, requireTemperature } from './density.ts';
+import { densityKgPerM3, requireStrength, requireTemperature } from './density.ts';
 import { OutOfRangeError } from './out-of-range.ts';
 import { densityFromStrength, strengthFromDensity } from './strength.ts';
 
@@ -18,13 +18,39 @@ const LAST_BITS = 1e-9;
 export type HydrometerReading = {
   readonly temperatureC: number;
   /** Default: {@link SODA_LIME_GLASS_20C}. */
-  readonly glass?: Glass;
+  readonly glass?: Glass | undefined;
   /** Strength hidden by dissolved solids, % vol, added to the apparent strength. Default 0. */
-  readonly obscurationPercentVol?: number;
-} & (
-  | { readonly readingPercentVol: number; readonly readingDensityKgPerM3?: never }
-  | { readonly readingDensityKgPerM3: number; readonly readingPercentVol?: never }
-);
+  readonly obscurationPercentVol?: number | undefined;
+} & HydrometerScale;
+
+/** What the stem is graduated in; the reading is taken at the liquid's temperature. */
+export type HydrometerScale =
+  | {
+      readonly readingPercentVol: number;
+      readonly readingPercentMass?: undefined;
+      readonly readingDensityKgPerM3?: undefined;
+    }
+  | {
+      readonly readingPercentMass: number;
+      readonly readingPercentVol?: undefined;
+      readonly readingDensityKgPerM3?: undefined;
+    }
+  | {
+      readonly readingDensityKgPerM3: number;
+      readonly readingPercentVol?: undefined;
+      readonly readingPercentMass?: undefined;
+    };
+
+/** Density that the stem's mark stands for at the reference temperature of the glass, kg/m³. */
+function scaleDensity(reading: HydrometerScale, referenceC: number): number {
+  if (reading.readingPercentVol !== undefined) {
+    return densityFromStrength(reading.readingPercentVol, referenceC);
+  }
+  if (reading.readingPercentMass !== undefined) {
+    return densityKgPerM3(reading.readingPercentMass / 100, referenceC);
+  }
+  return reading.readingDensityKgPerM3;
+}
 
 /** True density of the liquid, kg/m³ at its temperature, from a hydrometer's reading on its density scale. */
 export function densityFromGlassReading(
@@ -58,11 +84,11 @@ export function glassReadingFromDensity(
  */
 export function strengthFromHydrometer(reading: HydrometerReading): number {
   const glass = reading.glass ?? SODA_LIME_GLASS_20C;
-  const scaleDensity =
-    reading.readingPercentVol === undefined
-      ? reading.readingDensityKgPerM3
-      : densityFromStrength(reading.readingPercentVol, glass.referenceC);
-  const density = densityFromGlassReading(scaleDensity, reading.temperatureC, glass);
+  const density = densityFromGlassReading(
+    scaleDensity(reading, glass.referenceC),
+    reading.temperatureC,
+    glass,
+  );
   const apparent = strengthFromDensity(density, reading.temperatureC);
   const obscuration = reading.obscurationPercentVol ?? 0;
   if (!(obscuration >= 0 && apparent + obscuration <= 100 + LAST_BITS)) {

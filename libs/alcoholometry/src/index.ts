@@ -21,3 +21,4 @@ export * from './stock.ts';
 export * from './measured.ts';
 export * from './topping.ts';
 export * from './reference-temperature.ts';
+export * from './formula-sources.ts';

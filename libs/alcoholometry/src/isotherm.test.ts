@@ -62,6 +62,16 @@ describe('the collapsed formula', () => {
     );
   });
 
+  it('falls strictly on a close grid too, and steepest nowhere near flat', () => {
+    let least = Infinity;
+    for (let t = -20; t <= 40; t++) {
+      const c = isothermAt(t);
+      for (let i = 0; i <= 1000; i++) least = Math.min(least, -densitySlopeOn(c, i / 1000));
+    }
+    expect(least).toBeGreaterThan(6.02);
+    expect(least).toBeLessThan(6.04);
+  });
+
   it('has the slope that differences have', () => {
     fc.assert(
       fc.property(fc.double({ min: 0.001, max: 0.999, noNaN: true }), temperature, (p, t) => {

@@ -11,7 +11,7 @@ import {
 } from './density.ts';
 import { densityFromGlassReading, SODA_LIME_GLASS_20C, type Glass } from './hydrometer.ts';
 import { massFractionFromPartialDensity, massFractionOn } from './inverse.ts';
-import { densityOn, isothermAt, percentVolOn, type Isotherm } from './isotherm.ts';
+import { densityOn, isothermAt, isothermRoom, percentVolOn, type Isotherm } from './isotherm.ts';
 import { OutOfRangeError, requireNotNegative, type Range } from './out-of-range.ts';
 import { massFractionFromDensity } from './strength.ts';
 
@@ -42,15 +42,15 @@ function isotherms(temperatures: Temperatures, length: number): (i: number) => I
   }
   requireSameLength('temperatures', temperatures.length, length);
   requireEach('temperature', temperatures, TEMPERATURE_RANGE);
-  let last = 20;
-  let isotherm = ISOTHERM_20C;
+  const place = isothermRoom();
+  let last = NaN;
   return (i) => {
     const temperature = temperatures[i] as number;
     if (temperature !== last) {
       last = temperature;
-      isotherm = isothermAt(temperature);
+      isothermAt(temperature, place);
     }
-    return isotherm;
+    return place;
   };
 }
 

@@ -190,11 +190,16 @@ describe('a hydrometer of glass', () => {
     expect(60 - warm).toBeLessThan(2.1);
   });
 
-  it('takes a scale of density as it takes one of strength', () => {
+  it('takes a scale of density or of % mass as it takes one of strength', () => {
     const byDensity = strengthFromHydrometer({
       readingDensityKgPerM3: densityFromStrength(55, 20),
       temperatureC: 12,
     });
+    const byMass = strengthFromHydrometer({
+      readingPercentMass: 100 * massFractionFromStrength(55),
+      temperatureC: 12,
+    });
+    expect(byMass).toBeCloseTo(byDensity, 9);
     expect(byDensity).toBeCloseTo(
       strengthFromHydrometer({ readingPercentVol: 55, temperatureC: 12 }),
       9,

@@ -6,7 +6,7 @@ import {
   requireTemperature,
 } from './density.ts';
 import { massFractionFromPartialDensity, massFractionOn } from './inverse.ts';
-import { densityOn, isothermAt, percentVolOn } from './isotherm.ts';
+import { densityOn, passingIsothermAt, percentVolOn } from './isotherm.ts';
 import { requireWithin } from './out-of-range.ts';
 
 /** Slack at both ends of a density range for the last bits of a double, kg/m³. */
@@ -54,7 +54,7 @@ export function massFractionFromDensity(
   toleranceKgPerM3: number = ROUNDING_SLACK,
 ): number {
   requireTemperature(temperatureC);
-  const isotherm = isothermAt(temperatureC);
+  const isotherm = passingIsothermAt(temperatureC);
   const lightest = densityOn(isotherm, 1);
   const densest = isotherm[0];
   if (!(
@@ -88,5 +88,5 @@ export function strengthFromDensity(
 export function densityFromStrength(strengthPercentVol: number, temperatureC: number): number {
   const massFraction = massFractionFromStrength(strengthPercentVol);
   requireTemperature(temperatureC);
-  return densityOn(isothermAt(temperatureC), massFraction);
+  return densityOn(passingIsothermAt(temperatureC), massFraction);
 }

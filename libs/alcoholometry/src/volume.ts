@@ -1,5 +1,5 @@
 import { ethanolDensity20C, ISOTHERM_20C, requireStrength, requireTemperature } from './density.ts';
-import { densityOn, isothermAt } from './isotherm.ts';
+import { densityOn, passingIsothermAt } from './isotherm.ts';
 import { requireNotNegative } from './out-of-range.ts';
 import { massFractionFromStrength } from './strength.ts';
 
@@ -12,7 +12,7 @@ import { massFractionFromStrength } from './strength.ts';
 export function volumeFactorTo20C(temperatureC: number, strengthPercentVol: number): number {
   requireTemperature(temperatureC);
   const p = massFractionFromStrength(strengthPercentVol);
-  return densityOn(isothermAt(temperatureC), p) / densityOn(ISOTHERM_20C, p);
+  return densityOn(passingIsothermAt(temperatureC), p) / densityOn(ISOTHERM_20C, p);
 }
 
 /** How a measuring vessel or tank grows: cubic expansion and the temperature its marks hold at. */

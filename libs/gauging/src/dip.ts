@@ -4,7 +4,10 @@ import { staveCurve } from './figure.ts';
 import { requireGeometry, type CaskGeometry, type Orientation } from './geometry.ts';
 import { integrate } from './quadrature.ts';
 
-/** What a dip rod shows: wet from the lowest point up, or dry from the highest point down. */
+/**
+ * What a dip rod shows, inside the wood: wet from the lowest point up, or dry from the highest point (lying,
+ * the inner face of the stave at the bung) down to the surface.
+ */
 export type Dip =
   | { readonly wetDipMm: number; readonly dryDipMm?: never }
   | { readonly dryDipMm: number; readonly wetDipMm?: never };

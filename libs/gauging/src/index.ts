@@ -16,3 +16,4 @@ export * from './default-uncertainties.ts';
 export * from './gauge.ts';
 export * from './readings.ts';
 export * from './historical-rules.ts';
+export * from './gauging-sources.ts';

@@ -6,7 +6,7 @@ export type MeteredVolume = {
   readonly temperatureC: number;
   readonly strengthPercentVol: number;
   /** True litres per indicated litre, from the meter's certificate. Default 1. */
-  readonly meterFactor?: number;
+  readonly meterFactor?: number | undefined;
 };
 
 /**

@@ -13,7 +13,7 @@ export type WeighedCask = {
   readonly strengthPercentVol: number;
   readonly temperatureC: number;
   /** Default: 1.2 kg/m³, the conventional value. */
-  readonly airDensityKgPerM3?: number;
+  readonly airDensityKgPerM3?: number | undefined;
 };
 
 /**

@@ -11,7 +11,7 @@ export const SODA_LIME_GLASS_60F: Glass = { expansionPerC: 25e-6, referenceC: SI
 /**
  * True proof from a proof hydrometer's reading at a temperature, by formula.
  *
- * It follows Table 1 of 27 CFR 30.61 within 0.1 from 50 to 100 °F and drifts by up to 0.25 below 50 °F,
+ * It follows Table 1 of 27 CFR 30.61 within 0.14 from 50 to 100 °F and drifts by up to 0.25 below 50 °F,
  * where the table rests on older densities: for a gauge of record use {@link recordTrueProof} with the table.
  *
  * @throws OutOfRangeError if no mixture reads so
