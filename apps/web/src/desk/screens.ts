@@ -14,4 +14,27 @@ export const deskScreens: readonly Screen[] = [
     load: () => import('./stock/stock-page.tsx'),
     menu: { label: 'Casks', icon: 'cask', key: 'k' },
   },
+  {
+    path: '/forecast',
+    title: 'What the stock will be',
+    load: () => import('./forecast/stock-forecast-page.tsx'),
+    menu: { label: 'Forecast', icon: 'chart', key: 't' },
+  },
+  {
+    path: '/forecast/casks/:id',
+    title: 'Forecast of a cask',
+    load: () => import('./forecast/cask-forecast-page.tsx'),
+  },
+  {
+    path: '/regauge',
+    title: 'Regauge round',
+    load: () => import('./regauge/regauge-page.tsx'),
+    menu: { label: 'Regauge round', icon: 'gauge', key: 'r' },
+  },
+  {
+    path: '/climate',
+    title: 'Climate',
+    load: () => import('./climate/climate-page.tsx'),
+    menu: { label: 'Climate', icon: 'climate', key: 'a' },
+  },
 ];

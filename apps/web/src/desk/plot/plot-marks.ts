@@ -1,0 +1,89 @@
+import type uPlot from 'uplot';
+
+/** A measured point with its standard uncertainty; the bar drawn is two of them either way. */
+export interface Reading {
+  atMs: number;
+  value: number;
+  uncertainty: number;
+  /** A doubted reading is drawn hollow. */
+  doubted: boolean;
+}
+/** Something that happened, as a stroke with a word at the foot of the picture. */
+export interface Mark {
+  atMs: number;
+  word: string;
+}
+
+export function drawReadings(
+  u: uPlot,
+  readings: readonly Reading[],
+  colours: { ink: string; paper: string; bad: string },
+): void {
+  const { ctx } = u;
+  const px = devicePixelRatio;
+  ctx.save();
+  clipToPlot(u);
+  for (const r of readings) {
+    const x = u.valToPos(r.atMs / 1000, 'x', true);
+    const y = (v: number) => u.valToPos(v, 'y', true);
+    ctx.strokeStyle = r.doubted ? colours.bad : colours.ink;
+    ctx.fillStyle = r.doubted ? colours.paper : colours.ink;
+    ctx.lineWidth = 1.5 * px;
+    ctx.beginPath();
+    ctx.moveTo(x, y(r.value - 2 * r.uncertainty));
+    ctx.lineTo(x, y(r.value + 2 * r.uncertainty));
+    ctx.stroke();
+    ctx.beginPath();
+    ctx.arc(x, y(r.value), 4 * px, 0, 2 * Math.PI);
+    ctx.fill();
+    ctx.stroke();
+  }
+  ctx.restore();
+}
+
+export function drawMarks(
+  u: uPlot,
+  marks: readonly Mark[],
+  level: { value: number; label: string } | undefined,
+  colours: { line: string; ink: string; bad: string; font: string },
+): void {
+  const { ctx, bbox } = u;
+  const px = devicePixelRatio;
+  ctx.save();
+  clipToPlot(u);
+  ctx.font = `${String(11 * px)}px ${colours.font}`;
+  ctx.lineWidth = px;
+  let freeFrom = -Infinity;
+  for (const mark of [...marks].sort((a, b) => a.atMs - b.atMs)) {
+    const x = u.valToPos(mark.atMs / 1000, 'x', true);
+    ctx.strokeStyle = colours.line;
+    ctx.setLineDash([2 * px, 3 * px]);
+    ctx.beginPath();
+    ctx.moveTo(x, bbox.top);
+    ctx.lineTo(x, bbox.top + bbox.height);
+    ctx.stroke();
+    // Words that would run into each other are left out; the stroke stays.
+    if (x < freeFrom) continue;
+    ctx.fillStyle = colours.ink;
+    ctx.fillText(mark.word, x + 3 * px, bbox.top + bbox.height - 6 * px);
+    freeFrom = x + ctx.measureText(mark.word).width + 8 * px;
+  }
+  if (level) {
+    const y = u.valToPos(level.value, 'y', true);
+    ctx.strokeStyle = colours.bad;
+    ctx.setLineDash([6 * px, 4 * px]);
+    ctx.beginPath();
+    ctx.moveTo(bbox.left, y);
+    ctx.lineTo(bbox.left + bbox.width, y);
+    ctx.stroke();
+    ctx.fillStyle = colours.bad;
+    ctx.fillText(level.label, bbox.left + 6 * px, y - 5 * px);
+  }
+  ctx.restore();
+}
+
+function clipToPlot({ ctx, bbox }: uPlot): void {
+  ctx.beginPath();
+  ctx.rect(bbox.left, bbox.top, bbox.width, bbox.height);
+  ctx.clip();
+}

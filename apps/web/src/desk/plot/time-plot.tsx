@@ -1,0 +1,166 @@
+import { useEffect, useId, useRef } from 'react';
+import uPlot from 'uplot';
+import 'uplot/dist/uPlot.min.css';
+import { useLook } from '../../shell/look.ts';
+import { drawMarks, drawReadings, type Mark, type Reading } from './plot-marks.ts';
+import './time-plot.css';
+
+/** A line over time; with `band`, the two ends of an interval, drawn as a wash. */
+export interface Curve {
+  label: string;
+  values: readonly (number | null)[];
+  /** `main` full strength, `soft` for a second line, `edge` thin ends of an interval. */
+  weight: 'main' | 'soft' | 'edge';
+}
+export interface Band {
+  lower: number;
+  upper: number;
+  wash: 'wide' | 'narrow';
+}
+
+interface TimePlotProps {
+  title: string;
+  unit: string;
+  decimals: number;
+  /** Milliseconds since 1970, rising. */
+  at: readonly number[];
+  curves: readonly Curve[];
+  /** Pairs of curves, by their place in `curves`. */
+  bands?: readonly Band[];
+  readings?: readonly Reading[];
+  marks?: readonly Mark[];
+  /** A level to keep in sight, such as a strength floor. */
+  level?: { value: number; label: string } | undefined;
+  height?: number;
+  /** What the picture says, for those who don't see it. */
+  summary: string;
+}
+
+/** One picture over time. The cursor reads all curves at once; dragging looks closer, a double click looks at all again. */
+export function TimePlot(props: TimePlotProps) {
+  const frame = useRef<HTMLDivElement>(null);
+  const look = useLook();
+  const id = useId();
+  useEffect(() => {
+    const element = frame.current;
+    if (!element) return;
+    const plot = new uPlot(options(props, element.clientWidth), data(props), element);
+    const observer = new ResizeObserver(() => {
+      plot.setSize({ width: element.clientWidth, height: props.height ?? 280 });
+    });
+    observer.observe(element);
+    return () => {
+      observer.disconnect();
+      plot.destroy();
+    };
+  }, [props, look]);
+  return (
+    <figure className="time-plot" aria-describedby={id}>
+      <figcaption>
+        {props.title}, <span>{props.unit}</span>
+      </figcaption>
+      <div ref={frame} aria-hidden="true" />
+      <p id={id} className="visually-hidden">
+        {props.summary}
+      </p>
+    </figure>
+  );
+}
+
+const data = ({ at, curves }: TimePlotProps): uPlot.AlignedData =>
+  [at.map((ms) => ms / 1000), ...curves.map((c) => [...c.values])] as uPlot.AlignedData;
+
+const WASH = { wide: 0.14, narrow: 0.26 };
+
+function options(
+  {
+    unit,
+    decimals,
+    curves,
+    bands = [],
+    readings = [],
+    marks = [],
+    level,
+    height = 280,
+  }: TimePlotProps,
+  width: number,
+): uPlot.Options {
+  const style = getComputedStyle(document.documentElement);
+  const token = (name: string) => style.getPropertyValue(name).trim();
+  const [accent, soft, line, ink] = [
+    token('--accent'),
+    token('--ink-soft'),
+    token('--line'),
+    token('--ink'),
+  ];
+  const axis = {
+    stroke: soft,
+    grid: { stroke: line, width: 1 },
+    ticks: { stroke: line, width: 1 },
+    font: `12px ${token('--text')}`,
+  };
+  const stroke = { main: accent, soft, edge: accent };
+  return {
+    width,
+    height,
+    cursor: { y: false, points: { size: 7 } },
+    legend: { live: true },
+    scales: { y: { range: (_, low, high) => rangeOf(low, high, readings, level) } },
+    axes: [axis, { ...axis, size: 62 }],
+    series: [
+      {
+        label: 'on',
+        value: (_, s) => (s === null ? '–' : new Date(s * 1000).toISOString().slice(0, 10)),
+      },
+      ...curves.map((c): uPlot.Series => ({
+        label: c.label,
+        stroke: stroke[c.weight],
+        width: c.weight === 'main' ? 2 : c.weight === 'soft' ? 1.5 : 0.5,
+        points: { show: false },
+        value: (_, v) => (v === null ? '–' : `${v.toFixed(decimals)} ${unit}`),
+      })),
+    ],
+    bands: bands.map((b): uPlot.Band => ({
+      series: [b.upper + 1, b.lower + 1],
+      fill: withAlpha(accent, WASH[b.wash]),
+    })),
+    hooks: {
+      draw: [
+        (u) => {
+          drawMarks(u, marks, level, {
+            line: soft,
+            ink,
+            bad: token('--bad'),
+            font: token('--text'),
+          });
+          drawReadings(u, readings, { ink, paper: token('--sheet'), bad: token('--bad') });
+        },
+      ],
+    },
+  };
+}
+
+/** Curves, error bars and level all in sight, with a little air. */
+function rangeOf(
+  low: number | null,
+  high: number | null,
+  readings: readonly Reading[],
+  level: { value: number } | undefined,
+): [number, number] {
+  const values = [
+    low ?? 0,
+    high ?? 1,
+    ...readings.flatMap((r) => [r.value - 2 * r.uncertainty, r.value + 2 * r.uncertainty]),
+    ...(level ? [level.value] : []),
+  ];
+  const [from, to] = [Math.min(...values), Math.max(...values)];
+  const air = (to - from) * 0.05 || 1;
+  return [from - air, to + air];
+}
+
+function withAlpha(colour: string, alpha: number): string {
+  const n = Number.parseInt(colour.slice(1), 16);
+  return colour.startsWith('#') && colour.length === 7
+    ? `rgb(${String(n >> 16)} ${String((n >> 8) & 255)} ${String(n & 255)} / ${String(alpha)})`
+    : colour;
+}

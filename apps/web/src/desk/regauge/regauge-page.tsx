@@ -1,0 +1,116 @@
+import { useState } from 'react';
+import { Link } from 'wouter';
+import { api, useApi } from '../../data/client.ts';
+import {
+  Button,
+  Empty,
+  Figure,
+  Figures,
+  format,
+  Loaded,
+  NumberField,
+  Page,
+  SelectField,
+  Table,
+} from '../../kit/kit.ts';
+import { VapourCaution } from '../../aisle/cautions.tsx';
+
+/** Which casks to open next, so that the doubt about the stock falls most; printed in walking order. */
+export default function RegaugePage() {
+  const [storeId, setStoreId] = useState('');
+  const [count, setCount] = useState<number | null>(20);
+  const stores = useApi(api.places.stores, {}, { staleTime: 300_000 });
+  const usable = count !== null && count >= 1 && count <= 200;
+  const query = useApi(
+    api.maturation.regauge,
+    { query: { count: count ?? 20, ...(storeId ? { storeId } : {}) } },
+    { enabled: usable },
+  );
+  return (
+    <Page
+      title="Regauge round"
+      lead="The casks whose gauge would take most doubt off the stock, in walking order."
+      actions={
+        <Button
+          icon="download"
+          onClick={() => {
+            print();
+          }}
+        >
+          Print the round
+        </Button>
+      }
+    >
+      <div className="grid not-printed">
+        <SelectField
+          label="Store"
+          value={storeId}
+          onChange={setStoreId}
+          choices={[
+            { value: '', label: 'every store' },
+            ...(stores.data?.rows ?? []).map(({ store }) => ({
+              value: store.id,
+              label: store.name,
+            })),
+          ]}
+        />
+        <NumberField
+          label="Casks to open"
+          unit="casks"
+          value={count}
+          onChange={setCount}
+          error={usable ? undefined : 'between 1 and 200'}
+        />
+      </div>
+      <Loaded query={query} what="Weighing up the doubt">
+        {({ rows }) =>
+          rows.length === 0 ? (
+            <Empty title="No cask to gauge here">Choose another store.</Empty>
+          ) : (
+            <div className="stack">
+              <Figures>
+                <Figure
+                  label="Doubt these casks carry"
+                  value={rows.reduce((s, r) => s + r.doubtLitresPureAlcohol, 0)}
+                  unit="LPA"
+                  origin="forecast"
+                  note="sum of standard deviations"
+                />
+                <Figure
+                  label="Doubt taken off by gauging them"
+                  value={rows.reduce((s, r) => s + r.doubtRemovedLitresPureAlcohol, 0)}
+                  unit="LPA"
+                  origin="forecast"
+                />
+              </Figures>
+              <Table
+                caption="Casks to gauge, in walking order"
+                rows={[...rows].sort((a, b) => (a.walkOrder ?? 1e9) - (b.walkOrder ?? 1e9))}
+                rowKey={(r) => r.caskId}
+                columns={[
+                  { key: 'place', title: 'Position', cell: (r) => r.positionCode ?? '–' },
+                  {
+                    key: 'cask',
+                    title: 'Cask',
+                    cell: (r) => <Link href={`/casks/${r.caskId}/gauge`}>{r.caskCode}</Link>,
+                  },
+                  { key: 'last', title: 'Last gauge', cell: (r) => format.date(r.lastGaugedAt) },
+                  {
+                    key: 'doubt',
+                    title: 'Doubt, LPA',
+                    numeric: true,
+                    cell: (r) => format.number(r.doubtLitresPureAlcohol, 2),
+                  },
+                  { key: 'why', title: 'Why', cell: (r) => r.reason },
+                  { key: 'dip', title: 'Dip or weight', cell: () => '' },
+                  { key: 'strength', title: 'Reading, °C', cell: () => '' },
+                ]}
+              />
+              <VapourCaution />
+            </div>
+          )
+        }
+      </Loaded>
+    </Page>
+  );
+}
