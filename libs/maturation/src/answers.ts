@@ -51,7 +51,8 @@ export interface PosteriorComponent {
   /** fill and soakage as this explanation has them, for drawing the past */
   history: { fillEthanolKg: number; fillWaterKg: number; indrinkLitres: number };
   leak: { startedOn: string; stoppedOn?: string; litresPerYear: number } | null;
-  step: { on: string; litres: number } | null;
+  /** litres gone at one go, and how likely a leak that stopped took them */
+  step: { on: string; litres: number; leakShare: number } | null;
   blunders: string[];
 }
 

@@ -13,6 +13,7 @@ import {
   type FitWorkspace,
   type SegmentFit,
 } from './fit.ts';
+import { tuneNoise, type TuningCase } from './noise-tuning.ts';
 import { solveMixedModel, updateLotVariance } from './mixed-model.ts';
 import {
   caskPrior,
@@ -124,6 +125,7 @@ function pass(
 ): boolean {
   const mishaps = noMishaps();
   const all: SegmentFit[] = [];
+  const cases: TuningCase[] = [];
   for (let i = 0; i < units.length; i++) {
     if (i % 100 === 0) {
       if (shouldStop?.()) return false;
@@ -148,6 +150,7 @@ function pass(
         countMishaps(ws, fit, mishaps);
         moveStar(ws, fit);
         all.push(fit);
+        if (fit.segment.readings.length > 1) cases.push({ fit, start });
       }
       start = endContent(ws);
     }
@@ -159,6 +162,7 @@ function pass(
   updateSpreads(estate, all);
   updateLotVariance(estate.mixed, 12);
   updateMishaps(estate, mishaps);
+  if (iteration >= 2 && iteration % 2 === 0) tuneNoise(ws, estate, cases);
   return true;
 }
 
@@ -214,7 +218,7 @@ function updateMishaps(estate: Estate, m: Mishaps): void {
   filter.blunderShare = Math.min(0.2, share(m.blunders, m.readings, base.blunderShare, 4));
   filter.leaksPerYear = share(m.leaks, m.years, base.leaksPerYear, 4);
   filter.stepsPerYear = share(m.steps, m.years, base.stepsPerYear, 2);
-  const lnMedian = (6 * Math.log(LEAK_LITRES_PER_YEAR) + m.lnLeakRate) / (6 + m.leaks);
+  const lnMedian = (25 * Math.log(LEAK_LITRES_PER_YEAR) + m.lnLeakRate) / (25 + m.ratedLeaks);
   filter.leakLitresPerYear = Math.exp(lnMedian);
   filter.meanStrength = m.strengthSum / m.readings;
   filter.sdStrength = Math.sqrt(

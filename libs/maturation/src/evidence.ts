@@ -91,6 +91,7 @@ export interface Mishaps {
   years: number;
   leaks: number;
   steps: number;
+  ratedLeaks: number;
   lnLeakRate: number;
   strengthSum: number;
   strengthSquares: number;
@@ -102,6 +103,7 @@ export const noMishaps = (): Mishaps => ({
   years: 0,
   leaks: 0,
   steps: 0,
+  ratedLeaks: 0,
   lnLeakRate: 0,
   strengthSum: 0,
   strengthSquares: 0,
@@ -122,10 +124,15 @@ export function countMishaps(ws: FitWorkspace, fit: SegmentFit, into: Mishaps): 
       const choice = live.choice[h * live.readings + i]!;
       if (kindOf(choice) !== GOOD) into.blunders += p;
       if (whatOf(choice) === LEAK_STARTS) into.leaks += p;
-      if (whatOf(choice) === STEP) into.steps += p;
+      if (whatOf(choice) === STEP) {
+        into.leaks += p * live.stepIsLeak[h]!;
+        into.steps += p * (1 - live.stepIsLeak[h]!);
+      }
     }
     if (Number.isFinite(live.leakStart[h]!)) {
-      const rate = live.mean[h * N + LEAK]! / (vessel.capacityLitres / 200) ** 0.4;
+      const rate =
+        (live.leakRate[h]! || live.mean[h * N + LEAK]!) / (vessel.capacityLitres / 200) ** 0.4;
+      into.ratedLeaks += p;
       into.lnLeakRate += p * Math.log(Math.max(rate, 0.5));
     }
   }

@@ -20,6 +20,9 @@ export interface FilterModel {
   stepsPerYear: number;
   yearSd: number;
   dipBiasShare: number;
+  /** standard uncertainties of dips and strengths as found, over those stated */
+  dipScale: number;
+  strengthScale: number;
   unloggedLitres: number;
   /** what any reading of the estate looks like: the likely figures of a wrong cask */
   meanStrength: number;
@@ -35,6 +38,8 @@ export const DEFAULT_FILTER_MODEL: FilterModel = {
   stepsPerYear: UNLOGGED_STEPS_PER_YEAR,
   yearSd: YEAR_SD,
   dipBiasShare: DIP_BIAS_SHARE,
+  dipScale: 1,
+  strengthScale: 1,
   unloggedLitres: UNLOGGED_LITRES_PER_ROOT_YEAR,
   meanStrength: 60,
   sdStrength: 5,
@@ -66,8 +71,19 @@ export const LEAK_LEVEL_SHARE: readonly number[] = normalised(
 );
 /** Spread of the rate within one level, relative. */
 export const LEVEL_SPREAD = 0.3;
-/** Sizes of an unlogged withdrawal tried, as shares of the capacity. */
-export const STEP_SHARES: readonly number[] = [0.025, 0.05, 0.1, 0.2];
+/** Litres lost at one go that are tried, from a 200 L cask. */
+export const STEP_LITRES: readonly number[] = [4, 7, 13, 24, 45, 85];
+export const STEP_SHARE: readonly number[] = normalised([1, 1.4, 1.4, 1, 0.6, 0.3]);
+
+/** Leaks that begin and end between two readings `years` apart, per reading. */
+export const briefLeakChance = (model: FilterModel, years: number): number =>
+  model.leaksPerYear * years * (1 - Math.exp(-model.leakStopsPerYear * years * 0.5));
+
+/** How likely a loss at one go was a leak that stopped, not a withdrawal nobody wrote down. */
+export const leakShareOfStep = (model: FilterModel, years: number): number => {
+  const leak = briefLeakChance(model, years);
+  return leak / (leak + model.stepsPerYear * years);
+};
 
 function normalised(weights: number[]): number[] {
   const total = weights.reduce((a, b) => a + b, 0);

@@ -27,7 +27,10 @@ import {
   ONSETS,
   OTHER_CASK,
   STEP,
-  STEP_SHARES,
+  STEP_LITRES,
+  STEP_SHARE,
+  briefLeakChance,
+  leakShareOfStep,
   STRENGTH_WRONG,
   UNCORRECTED,
   type FilterModel,
@@ -174,7 +177,7 @@ function ensureReadings(ws: FilterWorkspace, readings: number): void {
 
 export const dipBiasVariance = (readings: readonly Reading[], model: FilterModel): number => {
   const dip = readings.find((r) => r.dip);
-  return dip ? model.dipBiasShare * dip.uLitres * dip.uLitres : 0;
+  return dip ? model.dipBiasShare * (dip.uLitres * model.dipScale) ** 2 : 0;
 };
 
 function startPool(
@@ -206,6 +209,8 @@ function startPool(
   live.leakStop[0] = NaN;
   live.stepDay[0] = NaN;
   live.stepLitres[0] = 0;
+  live.stepIsLeak[0] = 0;
+  live.leakRate[0] = 0;
   live.choice.fill(0, 0, live.readings);
   ws.liveCount = 1;
 }
@@ -336,7 +341,10 @@ function stepHypothesis(
   toEthanol[LEAK] = -leaking * span.ethanolPerLitre;
   toWater[LEAK] = -leaking * span.waterPerLitre;
   advance(live, h, toEthanol, toWater, span.noiseEE, span.noiseEW, span.noiseWW);
-  if (Number.isFinite(live.leakStop[h]!) && live.mean[h * N + LEAK] !== 0) setLeak(live, h, 0, 0);
+  if (Number.isFinite(live.leakStop[h]!) && live.mean[h * N + LEAK] !== 0) {
+    live.leakRate[h] = live.mean[h * N + LEAK]!;
+    setLeak(live, h, 0, 0);
+  }
 }
 
 /** Weighs every way from the live hypotheses through this reading. */
@@ -359,7 +367,7 @@ function enumerate(
   );
   const scale = (capacity / 200) ** 0.4;
   const leakChance = 1 - Math.exp(-model.leaksPerYear * years);
-  const stepChance = 1 - Math.exp(-model.stepsPerYear * years);
+  const stepChance = Math.min(0.5, model.stepsPerYear * years + briefLeakChance(model, years));
   const stopChance = 1 - Math.exp(-model.leakStopsPerYear * years);
   let best = -Infinity;
   for (let h = 0; h < ws.liveCount; h++) best = Math.max(best, live.logWeight[h]!);
@@ -378,8 +386,8 @@ function enumerate(
     const be = P[c + BIAS * N]!;
     const bw = P[c + BIAS * N + 1]!;
     const bb = P[c + BIAS * N + BIAS]!;
-    const noiseV = litresNoise(r, bb > 0 ? model.dipBiasShare : 0);
-    const noiseS = r.uStrength * r.uStrength;
+    const noiseV = litresNoise(r, model);
+    const noiseS = strengthNoise(r, model);
     const vv =
       ve * ve * ee +
       2 * ve * vw * ew +
@@ -476,9 +484,9 @@ function enumerate(
       }
     }
     if (!stepped && stepChance > 0) {
-      for (let level = 0; level < STEP_SHARES.length; level++) {
-        const lost = STEP_SHARES[level]! * capacity;
-        const p = lw + Math.log(stepChance / STEP_SHARES.length);
+      for (let level = 0; level < STEP_LITRES.length; level++) {
+        const lost = STEP_LITRES[level]! * scale;
+        const p = lw + Math.log(stepChance * STEP_SHARE[level]!);
         weighKinds(
           ws,
           h,
@@ -501,8 +509,12 @@ function enumerate(
   }
 }
 
-const litresNoise = (r: Reading, biasShare: number): number =>
-  r.uLitres * r.uLitres * (r.dip ? 1 - biasShare : 1);
+const litresNoise = (r: Reading, model: FilterModel): number => {
+  const u2 = r.uLitres * r.uLitres;
+  return r.dip ? u2 * (1 - model.dipBiasShare) * model.dipScale * model.dipScale : u2;
+};
+const strengthNoise = (r: Reading, model: FilterModel): number =>
+  (r.uStrength * model.strengthScale) ** 2;
 
 const uncorrectedShift = (r: Reading): number =>
   r.liquidC === null || Math.abs(r.liquidC - 20) < 1.5 ? NaN : UNCORRECTED_SLOPE * (r.liquidC - 20);
@@ -629,18 +641,19 @@ function carryOut(
     }
     case LEAK_STOPS:
       addLeakShare(pool, i, running * ethanolPerLitre, running * waterPerLitre);
+      pool.leakRate[i] = pool.mean[i * N + LEAK]!;
       setLeak(pool, i, 0, 0);
       pool.leakStop[i] = onset;
       break;
     case STEP: {
-      const lost = STEP_SHARES[levelOf(code)]! * capacity;
+      const lost = STEP_LITRES[levelOf(code)]! * (capacity / 200) ** 0.4;
       shiftContent(pool, i, -ethanolPerLitre, -waterPerLitre, lost, (LEVEL_SPREAD * lost) ** 2);
       pool.stepDay[i] = onset;
       pool.stepLitres[i] = lost;
+      pool.stepIsLeak[i] = leakShareOfStep(model, (day - fromDay) / 365.25);
     }
   }
   const kind = kindOf(code);
-  const biasShare = pool.covariance[i * NN + BIAS * N + BIAS]! > 0 ? model.dipBiasShare : 0;
   if (kind === GOOD || kind === STRENGTH_WRONG || kind === UNCORRECTED) {
     measure(
       pool,
@@ -649,7 +662,7 @@ function carryOut(
       g.litresByWater,
       r.dip ? 1 : 0,
       r.litres - g.litres,
-      litresNoise(r, biasShare),
+      litresNoise(r, model),
     );
   }
   if (kind === GOOD || kind === LITRES_WRONG || kind === UNCORRECTED) {
@@ -661,7 +674,7 @@ function carryOut(
       g.strengthByWater,
       0,
       r.strength - g.strength - shift,
-      r.uStrength * r.uStrength + (kind === UNCORRECTED ? uncorrectedNoise(shift) : 0),
+      strengthNoise(r, model) + (kind === UNCORRECTED ? uncorrectedNoise(shift) : 0),
     );
   }
 }

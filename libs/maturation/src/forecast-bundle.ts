@@ -4,6 +4,7 @@ import { calibrate } from './calibrate.ts';
 import { reduceClimate } from './climate/reduce.ts';
 import { zoneClimate } from './climate/zone-climate.ts';
 import { forecastFilling } from './forecast.ts';
+import { ethanolSaturationPa, waterSaturationPa } from './vapour-pressure.ts';
 import type {
   ClimateByZone,
   FillingEvent,
@@ -80,7 +81,7 @@ const REGAUGE_DRAWS_LITRES = 0.2;
 const LEAK_WORTH_FLAGGING = 3;
 
 /** Calibrates on the bundle and answers forecasts, leaks and suspect records. */
-export function answerForecastBundle(bundle: ForecastBundle): BundleAnswer {
+export function answerForecastBundle(bundle: ForecastBundle, debug = false): BundleAnswer {
   const climate = climateOfFloors(bundle);
   const fillings = fillingsOf(bundle);
   const calibration = calibrate(fillings, climate);
@@ -121,7 +122,7 @@ export function answerForecastBundle(bundle: ForecastBundle): BundleAnswer {
       });
     }
   }
-  return answer;
+  return debug ? ({ ...answer, calibration } as BundleAnswer) : answer;
 }
 
 const columns = (name: string, q: Quantiles): Record<string, number> => ({
@@ -139,6 +140,8 @@ function costlyLeak(posterior: FillingPosterior, filling: FillingHistory): numbe
   const lastDay = dayNumber(last.on);
   let sum = 0;
   for (const c of posterior.components) {
+    if (c.step && c.step.litres >= LEAK_WORTH_FLAGGING && !c.leak)
+      sum += c.weight * c.step.leakShare;
     if (!c.leak) continue;
     const until =
       c.leak.stoppedOn === undefined ? lastDay : Math.min(lastDay, dayNumber(c.leak.stoppedOn));
@@ -232,13 +235,38 @@ function climateOfFloors(bundle: ForecastBundle): ClimateByZone {
     const id = floorZone(floor);
     const below = sensors.findLast((s) => s.floor <= floor);
     const above = sensors.find((s) => s.floor >= floor);
-    const monthly =
-      below && above && below !== above
-        ? between(below.monthly, above.monthly, (floor - below.floor) / (above.floor - below.floor))
-        : ((below ?? above)?.monthly ?? []);
-    result[id] = zoneClimate(id, { monthly, outdoor });
+    if (below && below === above) {
+      result[id] = zoneClimate(id, { monthly: below.monthly, outdoor });
+    } else if (below && above) {
+      const share = (floor - below.floor) / (above.floor - below.floor);
+      const inner = between(below.monthly, above.monthly, share);
+      result[id] = zoneClimate(id, { neighbours: [inner], outdoor });
+    } else {
+      const near = below ?? above;
+      const storeys = near ? floor - near.floor : 0;
+      const neighbours = near ? [warmed(near.monthly, storeys * WARMER_PER_STOREY_C)] : [];
+      result[id] = zoneClimate(id, { neighbours, outdoor });
+    }
   }
   return result;
+}
+
+/** Storeys above a sensor are warmer with the same vapour in the air: common practice, no source. */
+const WARMER_PER_STOREY_C = 0.8;
+
+function warmed(monthly: readonly MonthlyClimate[], byC: number): MonthlyClimate[] {
+  return monthly.map((m) => {
+    const t = m.meanTemperatureC + byC;
+    const lift = waterSaturationPa(t) / waterSaturationPa(m.meanTemperatureC);
+    return {
+      ...m,
+      meanTemperatureC: t,
+      waterSaturationPa: m.waterSaturationPa * lift,
+      waterVapourPa: Math.min(m.waterVapourPa, 0.99 * m.waterSaturationPa * lift),
+      ethanolSaturationPa:
+        (m.ethanolSaturationPa * ethanolSaturationPa(t)) / ethanolSaturationPa(m.meanTemperatureC),
+    };
+  });
 }
 
 function between(

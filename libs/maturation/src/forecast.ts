@@ -8,7 +8,17 @@ import { integrate, P_COUNT, P_LEAK, P_LEAK_FROM, P_LEAK_TO } from './integrate.
 import { gaugeContent, strengthFromTable, type Gauged } from './linearise.ts';
 import { ETHANOL_KG_PER_LITRE, litresFromTable } from './mixture-tables.ts';
 import { estateOf, type Estate } from './population.ts';
-import { HUMIDITY, LN_KE, LN_KW, SOAK_LITRES_PER_M2, THETA_COUNT as T } from './priors.ts';
+import {
+  DECADE_HUMIDITY_SD,
+  DECADE_LN_PRESSURE_SD,
+  HUMIDITY,
+  LAW_LN_RATE_SD,
+  LN_KE,
+  LN_KW,
+  SOAK_LITRES_PER_M2,
+  THETA_COUNT as T,
+  WEATHER_PERSISTENCE,
+} from './priors.ts';
 import { createSteps, planSteps, type Steps } from './steps.ts';
 import { quantilesOf, type Piece } from './spread.ts';
 import type { ClimateByZone, FillingHistory, ForecastPoint } from './types.ts';
@@ -221,8 +231,13 @@ function addNoise(
   const { drives, years } = outlook;
   for (let m = 0; m < outlook.days.length; m++) {
     const t = Math.max(years[m]!, 0.25);
-    const own = (estate.filter.yearSd ** 2 + drives.yearSpreadLnPressure ** 2) / t;
-    const damp = drives.yearSpreadHumidity ** 2 / t;
+    const weather = (spread: number, decade: number): number =>
+      (WEATHER_PERSISTENCE * spread) ** 2 / t + decade ** 2;
+    const own =
+      estate.filter.yearSd ** 2 / t +
+      weather(drives.yearSpreadLnPressure, DECADE_LN_PRESSURE_SD) +
+      (LAW_LN_RATE_SD * Math.min(1, t / 5)) ** 2;
+    const damp = weather(drives.yearSpreadHumidity, DECADE_HUMIDITY_SD);
     // one factor for the pressures, one for the humidity
     const [e1, , , w2, e3, w3] = [0, 1, 2, 3, 4, 5].map((i) => rates[m * 6 + i]!);
     gaugeContent(base[m * 2]!, base[m * 2 + 1]!, gauged);

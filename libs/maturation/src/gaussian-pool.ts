@@ -18,8 +18,12 @@ export interface Pool {
   logWeight: Float64Array;
   leakStart: Float64Array;
   leakStop: Float64Array;
+  /** litres a year while it ran, once stopped */
+  leakRate: Float64Array;
   stepDay: Float64Array;
   stepLitres: Float64Array;
+  /** probability that the step was a leak that stopped */
+  stepIsLeak: Float64Array;
   /** [hypothesis][reading] packed choice */
   choice: Int32Array;
 }
@@ -33,8 +37,10 @@ export function createPool(capacity: number, readings: number): Pool {
     logWeight: new Float64Array(capacity),
     leakStart: new Float64Array(capacity),
     leakStop: new Float64Array(capacity),
+    leakRate: new Float64Array(capacity),
     stepDay: new Float64Array(capacity),
     stepLitres: new Float64Array(capacity),
+    stepIsLeak: new Float64Array(capacity),
     choice: new Int32Array(capacity * readings),
   };
 }
@@ -45,8 +51,10 @@ export function copyHypothesis(from: Pool, i: number, to: Pool, j: number): void
   to.logWeight[j] = from.logWeight[i]!;
   to.leakStart[j] = from.leakStart[i]!;
   to.leakStop[j] = from.leakStop[i]!;
+  to.leakRate[j] = from.leakRate[i]!;
   to.stepDay[j] = from.stepDay[i]!;
   to.stepLitres[j] = from.stepLitres[i]!;
+  to.stepIsLeak[j] = from.stepIsLeak[i]!;
   const r = from.readings;
   to.choice.set(from.choice.subarray(i * r, i * r + r), j * r);
 }

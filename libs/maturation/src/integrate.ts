@@ -21,6 +21,8 @@ export const P_LEAK_TO = 11;
 export const P_COUNT = 12;
 
 const SECONDS_PER_YEAR = 86400 * 365.25;
+/** share of a component that one step (a month at most) can take */
+const MOST_LOST = 0.6;
 
 /** Where lost liquid went, kg: filled when asked for. */
 export interface LossTally {
@@ -94,7 +96,7 @@ export function integrate(
         factorEthanol = kEthanol * Math.exp(lnKe + shiftedEthanol);
       }
       const r = driftPerYear * drift[i]!;
-      ageing *= 1 + r + 0.5 * r * r;
+      ageing *= Math.abs(r) < 0.02 ? 1 + r + 0.5 * r * r : Math.exp(r);
       // contents in the middle of the step
       let midEthanol = ethanol - 0.5 * rateEthanol * dt;
       let midWater = water - 0.5 * rateWater * dt;
@@ -126,42 +128,38 @@ export function integrate(
         breathing *
         ((coldWater + h * (warmWater - coldWater) - humidity - shiftHumidity[i]!) * pw -
           vapourPa[i]!);
-      let lostEthanol = rateEthanol * dt;
-      let lostWater = rateWater * dt;
-      if (tally) {
-        tally.evaporatedEthanol += Math.min(lostEthanol, ethanol);
-        tally.evaporatedWater += Math.min(lostWater, water);
-      }
+      const kgPerLitre = 1 / litresPerKg;
+      const share = midEthanol / mass;
+      let soakedEthanol = 0;
+      let soakedWater = 0;
       const soaked = soakLitres * soak[i]!;
       if (soaked > 0) {
-        const kg = soaked / litresPerKg;
-        const share = midEthanol / mass;
         // damp staves hand out water for some of the ethanol they take
         const swapped = stave * soaked * share;
-        const e = kg * share + swapped * ETHANOL_KG_PER_LITRE;
-        const w = kg * (1 - share) - swapped * WATER_KG_PER_LITRE;
-        lostEthanol += e;
-        lostWater += w;
-        if (tally) {
-          tally.soakEthanol += e;
-          tally.soakWater += w;
-        }
+        soakedEthanol = soaked * kgPerLitre * share + swapped * ETHANOL_KG_PER_LITRE;
+        soakedWater = soaked * kgPerLitre * (1 - share) - swapped * WATER_KG_PER_LITRE;
       }
+      let leaked = 0;
       if (leakPerSecond > 0 && lastDay[i]! > leakFrom && firstDay[i]! < leakTo) {
         const days = Math.min(lastDay[i]!, leakTo) - Math.max(firstDay[i]!, leakFrom);
-        const kg = Math.min((leakPerSecond * days * 86400) / litresPerKg, ethanol + water);
-        const e = (kg * midEthanol) / mass;
-        lostEthanol += e;
-        lostWater += kg - e;
-        if (tally) {
-          tally.leakEthanol += e;
-          tally.leakWater += kg - e;
-        }
+        leaked = leakPerSecond * days * 86400 * kgPerLitre;
       }
-      ethanol -= lostEthanol;
-      water -= lostWater;
-      if (!(ethanol > 0)) ethanol = 0;
-      if (!(water > 0)) water = 0;
+      const lostEthanol = rateEthanol * dt + soakedEthanol + leaked * share;
+      const lostWater = rateWater * dt + soakedWater + leaked * (1 - share);
+      // the last of a cask goes ever more slowly: no step takes more than this of what is there
+      const partEthanol =
+        lostEthanol > MOST_LOST * ethanol ? (MOST_LOST * ethanol) / lostEthanol : 1;
+      const partWater = lostWater > MOST_LOST * water ? (MOST_LOST * water) / lostWater : 1;
+      ethanol -= lostEthanol * partEthanol;
+      water -= lostWater * partWater;
+      if (tally) {
+        tally.evaporatedEthanol += rateEthanol * dt * partEthanol;
+        tally.evaporatedWater += rateWater * dt * partWater;
+        tally.soakEthanol += soakedEthanol * partEthanol;
+        tally.soakWater += soakedWater * partWater;
+        tally.leakEthanol += leaked * share * partEthanol;
+        tally.leakWater += leaked * (1 - share) * partWater;
+      }
     }
     const at = mark[i]!;
     if (at >= 0) {

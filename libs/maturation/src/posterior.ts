@@ -163,11 +163,15 @@ function componentOf(
           ...(Number.isFinite(live.leakStop[h]!)
             ? { stoppedOn: isoDate(Math.round(live.leakStop[h]!)) }
             : {}),
-          litresPerYear: short(live.mean[h * N + LEAK]!),
+          litresPerYear: short(live.leakRate[h]! || live.mean[h * N + LEAK]!),
         }
       : null,
     step: Number.isFinite(live.stepDay[h]!)
-      ? { on: isoDate(Math.round(live.stepDay[h]!)), litres: short(live.stepLitres[h]!) }
+      ? {
+          on: isoDate(Math.round(live.stepDay[h]!)),
+          litres: short(live.stepLitres[h]!),
+          leakShare: short(live.stepIsLeak[h]!),
+        }
       : null,
     blunders: readings.flatMap((r, i) =>
       kindOf(live.choice[h * live.readings + i]!) === GOOD ? [] : [r.on],

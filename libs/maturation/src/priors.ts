@@ -48,8 +48,10 @@ export const CASK_CORRELATION = 0.75;
 
 /** Factors of the hierarchy and the standard deviation of one level, by THETA; 0 = not varied. */
 export const FACTOR_SD: Readonly<Record<string, readonly number[]>> = {
-  site: [0.35, 0.3, 0.02, 0.008, 0.4, 0.15, 0.15],
-  zone: [0.1, 0.1, 0.02, 0, 0.1, 0, 0],
+  site: [0.35, 0.3, 0.03, 0.008, 0.4, 0.15, 0.15],
+  zone: [0.1, 0.1, 0.035, 0, 0.1, 0, 0],
+  'blind-zone': [0.12, 0.12, 0.07, 0, 0.1, 0, 0],
+  floor: [0.08, 0.08, 0.025, 0, 0.1, 0, 0],
   species: [0.1, 0.1, 0, 0, 0.15, 0, 0],
   previous: [0.08, 0.08, 0, 0, 0.15, 0, 0],
   fill: [0.08, 0.08, 0, 0, 0.25, 0, 0],
@@ -61,6 +63,12 @@ export const FACTOR_SD: Readonly<Record<string, readonly number[]>> = {
 
 /** Single years of one cask: standard deviation of ln rate. */
 export const YEAR_SD = 0.05;
+/** What no record can tell about the years to come, shared by all casks of a site: how one year's
+ * weather leans on the last, how decades differ, and how far the law itself may be trusted. */
+export const WEATHER_PERSISTENCE = 1.35;
+export const DECADE_HUMIDITY_SD = 0.005;
+export const DECADE_LN_PRESSURE_SD = 0.012;
+export const LAW_LN_RATE_SD = 0.02;
 /** Litres a year by which samples that nobody wrote down make a content uncertain (1 σ, one year). */
 export const UNLOGGED_LITRES_PER_ROOT_YEAR = 0.4;
 
@@ -74,6 +82,6 @@ export const LEAK_LN_SD = 1;
 /** Leaks that stop (sealed of themselves, repaired unrecorded), per leak and year. */
 export const LEAK_STOPS_PER_YEAR = 0.15;
 /** Larger withdrawals that nobody wrote down, per cask and year. */
-export const UNLOGGED_STEPS_PER_YEAR = 0.001;
+export const UNLOGGED_STEPS_PER_YEAR = 0.0003;
 /** Share of a dip's variance that is a lasting bias of that cask's dip. */
 export const DIP_BIAS_SHARE = 0.36;

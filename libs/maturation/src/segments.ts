@@ -59,16 +59,20 @@ export interface PreparedFilling {
 
 const SIZES = [75, 160, 235, 350, 700, 2000] as const;
 
-const zoneGroup = (zoneId: string, floor: number | undefined): string[] =>
-  floor === undefined ? [`zone:${zoneId}`] : [`zone:${zoneId}`, `floor:${zoneId}/${String(floor)}`];
+/** A zone whose climate was not measured in it may be further off. */
+function zoneGroup(climate: ClimateByZone, zoneId: string, floor: number | undefined): string[] {
+  const logged = climate[zoneId]?.climatology.source === 'logger';
+  const zone = `${logged ? 'zone' : 'blind-zone'}:${zoneId}`;
+  return floor === undefined ? [zone] : [zone, `floor:${zoneId}/${String(floor)}`];
+}
 
 /** Groups of the hierarchy: site → zone → kind × fill → lot. */
-export function groupsOf(kind: CaskKind, zoneId: string, floor: number | undefined): string[] {
+export function groupsOf(kind: CaskKind, places: readonly string[]): string[] {
   const size = SIZES.find((s) => kind.nominalLitres <= s) ?? 'more';
   const fill = kind.fillNumber <= 1 ? '1' : kind.fillNumber === 2 ? '2' : '3+';
   const groups = [
     'site',
-    ...zoneGroup(zoneId, floor),
+    ...places,
     `species:${kind.species}`,
     `previous:${kind.previousContents}`,
     `fill:${fill}`,
@@ -130,9 +134,9 @@ export function prepareFilling(filling: FillingHistory, climate: ClimateByZone):
       caskKind: kind,
       vessel,
       soakLitres: perM2 * vessel.innerAreaM2,
-      groups: groupsOf(kind, zoneId, floor),
+      groups: groupsOf(kind, zoneGroup(climate, zoneId, floor)),
       zoneIds: [zoneId],
-      placeGroups: [zoneGroup(zoneId, floor)],
+      placeGroups: [zoneGroup(climate, zoneId, floor)],
       stays: [{ fromDay, drives: requireZone(climate, zoneId), shift: [0, 0, 0] }],
       events: [],
       readings: [],
@@ -167,7 +171,7 @@ export function prepareFilling(filling: FillingHistory, climate: ClimateByZone):
           drives: requireZone(climate, zoneId),
           shift: [0, 0, 0],
         });
-        segment.placeGroups.push(zoneGroup(zoneId, floor));
+        segment.placeGroups.push(zoneGroup(climate, zoneId, floor));
         break;
       }
       case 'repair':
@@ -184,8 +188,7 @@ export function prepareFilling(filling: FillingHistory, climate: ClimateByZone):
   return { id: filling.id, fill, segments, asOfDay, zoneId, floor: floor ?? null };
 }
 
-export const isPlace = (group: string): boolean =>
-  group.startsWith('zone:') || group.startsWith('floor:');
+export const isPlace = (group: string): boolean => /^(zone|blind-zone|floor):/.test(group);
 
 function toReading(r: Regauge, index: number, where: string): Reading {
   const what = `${where}, regauge of ${r.on}`;

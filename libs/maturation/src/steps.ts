@@ -152,7 +152,8 @@ export function planSteps(steps: Steps, plan: PlanRequest): number {
   let mark = 0;
   let event = 0;
   let stay = 0;
-  let middle = (day - filledDay) / 365.25;
+  // from the filling on, so that a plan that begins later still carries the drift of its past
+  let middle = 0;
   while (mark < marks.length && marks[mark]! <= day) mark++;
   const initialMarks = mark;
   for (;;) {

@@ -71,7 +71,7 @@ export interface Climatology {
   yearSpreadC: number;
   /** the same for the ratio vapour pressure / saturation pressure, as a fraction */
   yearSpreadHumidity: number;
-  source: 'logger' | 'outdoor-damped' | 'normals' | 'assumed';
+  source: 'logger' | 'neighbour' | 'outdoor-damped' | 'normals' | 'assumed';
 }
 
 export interface ClimatologyMonth {

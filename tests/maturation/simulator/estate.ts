@@ -71,6 +71,8 @@ export interface SimulatedStore {
   drives: FloorDrives[];
   bundle: Bundle;
   truth: CaskTruth[];
+  /** hidden offsets of each cask's lot and floor: ln water, ln ethanol */
+  offsets: (readonly [number, number])[];
 }
 
 export const HORIZONS = [1, 2, 3, 5, 10] as const;
@@ -113,6 +115,7 @@ export function simulateStore(storeIndex: number, seed: number, caskCount = 400)
   ]);
   const lots = new Map<string, readonly [number, number]>();
   const truth: CaskTruth[] = [];
+  const offsets: (readonly [number, number])[] = [];
   const perParcel = random.integer(10, 20);
   let parcel = 0;
   let parcelDay = 0;
@@ -149,8 +152,11 @@ export function simulateStore(storeIndex: number, seed: number, caskCount = 400)
     });
     bundle.casks.push(made.cask);
     truth.push(made.truth);
+    const floorOffset = floorOffsets[made.cask.floor]!;
+    const lotOffset = lots.get(lot)!;
+    offsets.push([lotOffset[0] + floorOffset[0]!, lotOffset[1] + floorOffset[1]!]);
   }
-  return { store, law, drives, bundle, truth };
+  return { store, law, drives, bundle, truth, offsets };
 }
 
 interface Recipe {

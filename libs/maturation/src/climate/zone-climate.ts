@@ -86,7 +86,7 @@ function typicalOf(
 ): Climatology {
   if (own.length > 0) return climatology(own);
   const near = neighbours.find((n) => n.length > 0);
-  if (near) return climatology(near);
+  if (near) return { ...climatology(near), source: 'neighbour' };
   if (outdoor.length > 0) return damped(climatology(outdoor), ASSUMED_DAMPING);
   return normals ?? assumedClimatology();
 }
