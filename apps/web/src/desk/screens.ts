@@ -37,4 +37,25 @@ export const deskScreens: readonly Screen[] = [
     load: () => import('./climate/climate-page.tsx'),
     menu: { label: 'Climate', icon: 'climate', key: 'a' },
   },
+  {
+    path: '/blend',
+    title: 'Plan a blend',
+    load: () => import('./blend/blend-page.tsx'),
+    role: 'blend',
+    menu: { label: 'Plan a blend', icon: 'blend', key: 'b' },
+  },
+  {
+    path: '/plans',
+    title: 'Blend plans',
+    load: () => import('./plans/plans-page.tsx'),
+    menu: { label: 'Blend plans', icon: 'book', key: 'p' },
+  },
+  { path: '/plans/:id', title: 'Blend plan', load: () => import('./plans/plan-page.tsx') },
+  {
+    path: '/blends',
+    title: 'Blends made',
+    load: () => import('./plans/blends-page.tsx'),
+    menu: { label: 'Blends made', icon: 'vat', key: 'm' },
+  },
+  { path: '/blends/:id', title: 'Blend', load: () => import('./plans/blend-page.tsx') },
 ];

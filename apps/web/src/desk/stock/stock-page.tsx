@@ -1,13 +1,11 @@
-import { useInfiniteQuery } from '@tanstack/react-query';
-import { useCallback } from 'react';
 import { Link } from 'wouter';
-import { api, client, queryKey } from '../../data/client.ts';
-import { Empty, Failed, format, Loading, Mark, Page, Table, type Column } from '../../kit/kit.ts';
+import { api } from '../../data/client.ts';
+import { Empty, format, Mark, Page, Table, type Column } from '../../kit/kit.ts';
 import type { CaskRow } from '@rundlet/contracts';
+import { Paged } from '../paged/paged.tsx';
+import { usePages } from '../paged/use-pages.ts';
 import { StockFilters } from './stock-filters.tsx';
 import { useStockQuery } from './stock-query.ts';
-
-const PAGE = 100;
 
 const COLUMNS: readonly Column<CaskRow>[] = [
   {
@@ -58,51 +56,37 @@ const COLUMNS: readonly Column<CaskRow>[] = [
 /** Every cask, filtered and sorted by the server, fetched as the list is read. */
 export default function StockPage() {
   const { query, change } = useStockQuery();
-  const list = useInfiniteQuery({
-    queryKey: queryKey(api.casks.list, query),
-    queryFn: ({ pageParam }) =>
-      client.call(api.casks.list, {
-        query: { ...query, limit: PAGE, ...(pageParam ? { after: pageParam } : {}) },
-      }),
-    initialPageParam: null as string | null,
-    getNextPageParam: (page) => page.next,
-  });
-  const { hasNextPage, isFetchingNextPage, fetchNextPage } = list;
-  const onEnd = useCallback(() => {
-    if (hasNextPage && !isFetchingNextPage) void fetchNextPage();
-  }, [hasNextPage, isFetchingNextPage, fetchNextPage]);
-  const rows = list.data?.pages.flatMap((page) => page.rows) ?? [];
+  const { list, rows, onEnd } = usePages(api.casks.list, { query });
   return (
     <Page
       title="Casks"
       lead="Book figures at 20 °C. Choose what to see; the address keeps the choice."
     >
       <StockFilters query={query} change={change} />
-      {list.isError ? (
-        <Failed error={list.error} retry={() => void list.refetch()} />
-      ) : list.isPending ? (
-        <Loading what="Fetching casks" />
-      ) : rows.length === 0 ? (
-        <Empty title="No cask fits">Loosen the filters above, or look for another code.</Empty>
-      ) : (
-        <>
-          <Table
-            caption="Casks"
-            rows={rows}
-            rowKey={(r) => r.id}
-            columns={COLUMNS}
-            sorting={{ by: query.sort, direction: query.direction }}
-            onSort={({ by, direction }) => {
-              change({ sort: by as typeof query.sort, direction });
-            }}
-            onEnd={hasNextPage ? onEnd : undefined}
-          />
-          <p role="status">
-            {format.count(rows.length, 'cask')} shown
-            {hasNextPage ? '; more as you scroll' : ', all that fit'}.
-          </p>
-        </>
-      )}
+      <Paged
+        list={list}
+        rows={rows}
+        what="Fetching casks"
+        empty={
+          <Empty title="No cask fits">Loosen the filters above, or look for another code.</Empty>
+        }
+      >
+        <Table
+          caption="Casks"
+          rows={rows}
+          rowKey={(r) => r.id}
+          columns={COLUMNS}
+          sorting={{ by: query.sort, direction: query.direction }}
+          onSort={({ by, direction }) => {
+            change({ sort: by as typeof query.sort, direction });
+          }}
+          onEnd={onEnd}
+        />
+        <p role="status">
+          {format.count(rows.length, 'cask')} shown
+          {onEnd ? '; more as you scroll' : ', all that fit'}.
+        </p>
+      </Paged>
     </Page>
   );
 }

@@ -1,0 +1,86 @@
+import { BlendAnswer } from '@rundlet/contracts';
+import { useParams } from 'wouter';
+import { api, useApi } from '../../data/client.ts';
+import { Button, Card, Facts, format, LinkButton, Loaded, Mark, Page } from '../../kit/kit.ts';
+import { AnswerView } from '../blend/answer-view.tsx';
+import { CancelPlan } from './cancel-plan.tsx';
+import { CarryOut } from './carry-out.tsx';
+import { PickList } from './pick-list.tsx';
+import { PLAN_STATE } from './plans-page.tsx';
+
+/** A plan from reserving its casks to the finished vat; its pick list prints by itself. */
+export default function PlanPage() {
+  const { id = '' } = useParams<{ id: string }>();
+  const query = useApi(api.blends.plan, { params: { id } });
+  return (
+    <Loaded query={query} what="Fetching the plan">
+      {(view) => {
+        const { plan } = view;
+        const answer = BlendAnswer.safeParse(plan.answer);
+        return (
+          <Page
+            title={`${plan.code} ${plan.name}`}
+            actions={
+              <>
+                <Button
+                  icon="download"
+                  onClick={() => {
+                    print();
+                  }}
+                >
+                  Print the pick list
+                </Button>
+                <LinkButton to="/plans" kind="quiet">
+                  All plans
+                </LinkButton>
+              </>
+            }
+          >
+            <Facts
+              facts={[
+                [
+                  'State',
+                  <Mark key="s" tone={PLAN_STATE[plan.status].tone}>
+                    {PLAN_STATE[plan.status].word}
+                  </Mark>,
+                ],
+                [
+                  'Target',
+                  `${format.litres(plan.targetLitresAt20C)} at ${format.strength(plan.targetStrengthPercentVol, 2)}`,
+                ],
+                ['Vatting on', format.date(plan.blendOn)],
+                ['Water planned', format.litres(plan.waterLitresAt20C)],
+                ['Made by', `${plan.createdBy}, ${format.date(plan.createdAt)}`],
+                plan.blendId
+                  ? [
+                      'Blend',
+                      <LinkButton key="b" to={`/blends/${plan.blendId}`} kind="quiet">
+                        Open the blend
+                      </LinkButton>,
+                    ]
+                  : null,
+              ]}
+            />
+            <div className="not-printed">
+              <CarryOut view={view} />
+            </div>
+            <PickList view={view} />
+            <div className="stack not-printed">
+              {answer.success && (
+                <details>
+                  <summary>The planner’s answer as it was given</summary>
+                  <AnswerView answer={answer.data} />
+                </details>
+              )}
+              {plan.status !== 'vatted' && plan.status !== 'cancelled' && (
+                <Card title="Give the plan up">
+                  <CancelPlan planId={plan.id} />
+                </Card>
+              )}
+            </div>
+          </Page>
+        );
+      }}
+    </Loaded>
+  );
+}
