@@ -9,18 +9,23 @@ import { JournalModule } from './journal/journal.module.ts';
 import { LineageModule } from './lineage/lineage.module.ts';
 import { PlacesModule } from './places/places.module.ts';
 import { PlatformModule } from './platform/platform.module.ts';
+import type { PasswordCost } from './session/passwords.ts';
 import { SessionModule } from './session/session.module.ts';
 import { StocktakesModule } from './stocktakes/stocktakes.module.ts';
+
+type Composition = Parameters<typeof PlatformModule.with>[0] & {
+  readonly passwordCost: PasswordCost | undefined;
+};
 
 /** The composition root: the one place that sees every feature. */
 @Module({})
 export class AppModule {
-  static with(platform: Parameters<typeof PlatformModule.with>[0]): DynamicModule {
+  static with({ passwordCost, ...platform }: Composition): DynamicModule {
     return {
       module: AppModule,
       imports: [
         PlatformModule.with(platform),
-        SessionModule,
+        SessionModule.with(passwordCost),
         JournalModule,
         CasksModule,
         PlacesModule,

@@ -12,17 +12,18 @@ import { furtherHeaders, mayCompress, securityHeaders } from './platform/securit
 import type { Settings } from './platform/settings.ts';
 import { webApp } from './platform/web-app.ts';
 import { Identify } from './session/identify.ts';
+import type { PasswordCost } from './session/passwords.ts';
 
-/** The whole server on its database, not yet listening. */
+/** The whole server on its database, not yet listening. A test may set its clock and hash passwords cheaply. */
 export async function createApp(
   settings: Settings,
-  clock = new Clock(),
+  { clock = new Clock(), passwordCost }: { clock?: Clock; passwordCost?: PasswordCost } = {},
 ): Promise<NestExpressApplication> {
   const log = new Log(settings.log, (line) => process.stdout.write(`${line}\n`));
   const connections = await connect(settings.databaseUrl);
   const { tls } = settings;
   const app = await NestFactory.create<NestExpressApplication>(
-    AppModule.with({ settings, connections, clock, log }),
+    AppModule.with({ settings, connections, clock, log, passwordCost }),
     {
       logger: log,
       bodyParser: false,

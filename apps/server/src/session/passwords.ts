@@ -5,16 +5,21 @@ import { randomBytes, scrypt, timingSafeEqual } from 'node:crypto';
  * equivalent settings of the OWASP Password Storage Cheat Sheet; the larger ones would let a few sign-ins at once fill the
  * memory. The cost is stored with each hash, so that it can be raised later.
  */
-const COST = { logN: 15, r: 8, p: 3 };
+export const PASSWORD_COST: PasswordCost = { logN: 15, r: 8, p: 3 };
+export interface PasswordCost {
+  readonly logN: number;
+  readonly r: number;
+  readonly p: number;
+}
 const SALT_BYTES = 16;
 const KEY_BYTES = 32;
 /** Hashes at a time; others wait, so that a flood of sign-ins takes time and not memory. */
 const MOST_AT_ONCE = 2;
 
-export async function hashPassword(password: string): Promise<string> {
+export async function hashPassword(password: string, cost = PASSWORD_COST): Promise<string> {
   const salt = randomBytes(SALT_BYTES);
-  const key = await derive(password, salt, COST);
-  const { logN, r, p } = COST;
+  const key = await derive(password, salt, cost);
+  const { logN, r, p } = cost;
   return ['scrypt', logN, r, p, salt.toString('base64url'), key.toString('base64url')].join('$');
 }
 
@@ -27,15 +32,15 @@ export async function isPassword(password: string, stored: string): Promise<bool
 }
 
 /** Takes as long as {@link isPassword}: for a name nobody has, so that the time does not tell. */
-export async function pretendToCheck(password: string): Promise<false> {
-  await derive(password, Buffer.alloc(SALT_BYTES), COST);
+export async function pretendToCheck(password: string, cost = PASSWORD_COST): Promise<false> {
+  await derive(password, Buffer.alloc(SALT_BYTES), cost);
   return false;
 }
 
 let running = 0;
 const waiting: (() => void)[] = [];
 
-async function derive(password: string, salt: Buffer, cost: typeof COST): Promise<Buffer> {
+async function derive(password: string, salt: Buffer, cost: PasswordCost): Promise<Buffer> {
   if (running >= MOST_AT_ONCE) await new Promise<void>((go) => waiting.push(go));
   else running += 1;
   try {

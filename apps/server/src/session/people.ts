@@ -1,4 +1,4 @@
-import { Injectable } from '@nestjs/common';
+import { Inject, Injectable } from '@nestjs/common';
 import type { Person, Role } from '@rundlet/contracts';
 import sql, { type Sql } from 'sql-template-tag';
 import { v7 as uuid } from 'uuid';
@@ -8,7 +8,7 @@ import { UnitOfWork } from '../database/unit-of-work.ts';
 import { includesRole } from '../platform/actor.ts';
 import { Clock } from '../platform/clock.ts';
 import { NotFound, Refusal } from '../platform/refusals.ts';
-import { hashPassword } from './passwords.ts';
+import { hashPassword, isPassword, pretendToCheck, type PasswordCost } from './passwords.ts';
 
 export interface PersonRow {
   id: string;
@@ -39,6 +39,9 @@ export const personOf = (row: PersonRow): Person => ({
   disabled: Boolean(row.disabled),
 });
 
+/** Injection token of what hashing a password costs. */
+export const COST = Symbol('password cost');
+
 /** The people who may sign in. */
 @Injectable()
 export class People {
@@ -46,6 +49,7 @@ export class People {
     private readonly reader: Reader,
     private readonly work: UnitOfWork,
     private readonly clock: Clock,
+    @Inject(COST) private readonly cost: PasswordCost,
   ) {}
 
   async all(): Promise<Person[]> {
@@ -53,6 +57,15 @@ export class People {
       sql`SELECT * FROM "person" ORDER BY "signInName"`,
     );
     return rows.map(personOf);
+  }
+
+  /** Who has this name and this password; null for a wrong one, a disabled person and nobody alike, after the same time. */
+  async withPassword(signInName: string, password: string): Promise<Person | null> {
+    const row = await this.bySignInName(signInName);
+    const right = row
+      ? await isPassword(password, row.passwordHash)
+      : await pretendToCheck(password, this.cost);
+    return row && right && !row.disabled ? personOf(row) : null;
   }
 
   bySignInName(signInName: string): Promise<PersonRow | null> {
@@ -76,7 +89,7 @@ export class People {
       signInName: person.signInName,
       name: person.name,
       roles: JSON.stringify(person.roles),
-      passwordHash: await hashPassword(person.password),
+      passwordHash: await hashPassword(person.password, this.cost),
       disabled: false,
     };
   }
@@ -95,7 +108,7 @@ export class People {
   }
 
   async change(id: string, change: PersonChange): Promise<Person> {
-    const passwordHash = change.password && (await hashPassword(change.password));
+    const passwordHash = change.password && (await hashPassword(change.password, this.cost));
     return this.work.write(async (tx) => {
       const before = await find(tx, sql`"id" = ${id}`);
       if (!before) throw new NotFound(`There is no person ${id}.`);

@@ -9,8 +9,7 @@ import { SETTINGS, type Settings } from '../platform/settings.ts';
 import { Devices } from './devices.ts';
 import { FirstAdministrator } from './first-administrator.ts';
 import { SESSION_COOKIE, sessionSecretOf } from './identify.ts';
-import { isPassword, pretendToCheck } from './passwords.ts';
-import { People, personOf } from './people.ts';
+import { People } from './people.ts';
 import { csrfTokenOf } from './secrets.ts';
 import { SESSION_LASTS_MS, Sessions } from './sessions.ts';
 import { SignInLimits } from './sign-in-limits.ts';
@@ -37,17 +36,14 @@ export class SessionController {
   ): Promise<AnswerOf<typeof session.signIn>> {
     const signInName = body.signInName.trim().toLowerCase().slice(0, 60);
     const attempt = await this.limits.begin(signInName, request.ip ?? 'unknown');
-    const row = await this.people.bySignInName(signInName);
-    const right = row
-      ? await isPassword(body.password, row.passwordHash)
-      : await pretendToCheck(body.password);
-    this.log.info(right ? 'sign-in' : 'sign-in refused', { signInName, address: request.ip });
-    if (!row || !right || row.disabled)
-      throw new Unauthenticated('The name or the password is wrong.');
+    const person = await this.people.withPassword(signInName, body.password);
+    const message = person ? 'sign-in' : 'sign-in refused';
+    this.log.info(message, { signInName, address: request.ip });
+    if (!person) throw new Unauthenticated('The name or the password is wrong.');
     await this.limits.succeeded(attempt);
-    const secret = await this.sessions.begin(row.id);
+    const secret = await this.sessions.begin(person.id);
     response.cookie(SESSION_COOKIE, secret, { ...this.cookie(), maxAge: SESSION_LASTS_MS });
-    return this.view(personOf(row), csrfTokenOf(secret));
+    return this.view(person, csrfTokenOf(secret));
   }
 
   @Serves(session.me)
