@@ -21,6 +21,8 @@ export interface HistoryOptions {
 export interface Slot {
   readonly id: string;
   readonly zone: DemoZone;
+  /** its place in the zone's walking order */
+  readonly index: number;
   readonly capacity: number;
   occupied: number;
 }
@@ -220,4 +222,5 @@ export function leave(cask: DemoCask): void {
   if (!slot.zone.casks.delete(cask)) return;
   slot.occupied--;
   if (slot.capacity === 1) slot.zone.freed.push(slot);
+  else slot.zone.nextSlot = Math.min(slot.zone.nextSlot, slot.index);
 }

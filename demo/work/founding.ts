@@ -124,7 +124,9 @@ function addPositions(
     code: makePositionCode(++world.serials.position),
     ...position,
   }));
-  for (const { id, capacity } of named) zone.slots.push({ id, zone, capacity, occupied: 0 });
+  named.forEach(({ id, capacity }, index) =>
+    zone.slots.push({ id, zone, index, capacity, occupied: 0 }),
+  );
   for (let i = 0; i < named.length; i += 500)
     world.act('position.register', { zoneId: zone.id, positions: named.slice(i, i + 500) });
 }

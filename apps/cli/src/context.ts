@@ -4,19 +4,30 @@ import { Client, signedInClient } from '@rundlet/client';
 import { api, type Job } from '@rundlet/contracts';
 import { EXIT, Failure } from './failure.ts';
 
+export const DEFAULT_URL = 'http://127.0.0.1:3000';
+type Environment = Readonly<Record<string, string | undefined>>;
+
 export interface GlobalOptions {
-  readonly url: string;
+  readonly url?: string;
   readonly token?: string;
   readonly user?: string;
   readonly json?: boolean;
 }
 
+export interface Streams {
+  readonly out: { write(content: string | Uint8Array): unknown };
+  readonly err: { write(content: string): unknown };
+}
+
 /** What every command needs: a client for the server, and one way to answer. */
 export interface Context {
   readonly json: boolean;
+  readonly environment: Environment;
   client(): Promise<Client>;
   /** A client that is nobody, for what needs no sign-in. */
   stranger(): Client;
+  /** What is a file anyway, as it is. */
+  pass(content: string | Uint8Array): void;
   /** The answer: `value` for a program, `words` for a person. */
   answer(value: unknown, words: string): void;
   /** Something said while working; never part of the answer. */
@@ -25,16 +36,22 @@ export interface Context {
 
 export function contextOf(
   options: GlobalOptions,
-  environment: Readonly<Record<string, string | undefined>>,
-  out: { write(text: string): unknown },
-  err: { write(text: string): unknown },
+  environment: Environment,
+  { out, err }: Streams,
 ): Context {
-  const origin = options.url.replace(/\/$/, '');
+  const origin = (options.url ?? given(environment, 'RUNDLET_URL') ?? DEFAULT_URL).replace(
+    /\/$/,
+    '',
+  );
   let client: Promise<Client> | null = null;
   return {
     json: options.json === true,
+    environment,
     client: () => (client ??= connect(origin, options, environment)),
     stranger: () => new Client({ fetch, origin }),
+    pass: (content) => {
+      out.write(content);
+    },
     answer: (value, words) => {
       out.write(options.json === true ? `${JSON.stringify(value, null, 2)}\n` : `${words}\n`);
     },
@@ -46,9 +63,13 @@ export function contextOf(
 
 async function connect(
   origin: string,
-  { token, user }: GlobalOptions,
-  environment: Readonly<Record<string, string | undefined>>,
+  options: GlobalOptions,
+  environment: Environment,
 ): Promise<Client> {
+  // A flag goes before the environment, whichever of the two ways it asks for.
+  const token =
+    options.token ?? (options.user === undefined ? given(environment, 'RUNDLET_TOKEN') : undefined);
+  const user = options.user ?? given(environment, 'RUNDLET_USER');
   if (token !== undefined)
     return new Client({ fetch, origin, headers: () => ({ authorization: `Bearer ${token}` }) });
   if (user === undefined)
@@ -56,11 +77,15 @@ async function connect(
       'Say who you are: a device token by --token or RUNDLET_TOKEN, or --user NAME with the password in RUNDLET_PASSWORD.',
       EXIT.usage,
     );
-  const password = environment['RUNDLET_PASSWORD'];
+  const password = given(environment, 'RUNDLET_PASSWORD');
   if (password === undefined)
     throw new Failure(`RUNDLET_PASSWORD does not hold the password of ${user}.`, EXIT.usage);
   return signedInClient(fetch, origin, { signInName: user, password });
 }
+
+/** A variable of the environment; an empty one counts as absent. */
+export const given = (environment: Environment, name: string): string | undefined =>
+  environment[name] === '' ? undefined : environment[name];
 
 /** The text of a file, or of standard input for `-`. */
 export async function textOf(file: string): Promise<string> {

@@ -1,6 +1,7 @@
 import { existsSync } from 'node:fs';
 import { isAbsolute, join, resolve } from 'node:path';
 import sqlite3 from 'sqlite3';
+import { given } from './context.ts';
 import { EXIT, Failure } from './failure.ts';
 
 /** Where the server of this environment keeps its SQLite file. @throws Failure on PostgreSQL, which has tools of its own */
@@ -8,8 +9,8 @@ export function databaseFile(
   data: string | undefined,
   environment: Readonly<Record<string, string | undefined>>,
 ): string {
-  const url = environment['DATABASE_URL'];
-  if (data === undefined && url !== undefined && url !== '') {
+  const url = given(environment, 'DATABASE_URL');
+  if (data === undefined && url !== undefined) {
     const file = /^sqlite:(?:\/\/)?(.+)$/.exec(url)?.[1];
     if (file === undefined)
       throw new Failure(
@@ -18,7 +19,7 @@ export function databaseFile(
       );
     return isAbsolute(file) ? file : resolve(file);
   }
-  return join(resolve(data ?? environment['RUNDLET_DATA'] ?? '.rundlet'), 'rundlet.sqlite');
+  return join(resolve(data ?? given(environment, 'RUNDLET_DATA') ?? '.rundlet'), 'rundlet.sqlite');
 }
 
 export interface FileCheck {

@@ -1,4 +1,4 @@
-import { Command, CommanderError, Option } from 'commander';
+import { Command, CommanderError } from 'commander';
 import { addBackup } from './commands/backup.ts';
 import { addDevices } from './commands/devices.ts';
 import { addExport } from './commands/export.ts';
@@ -8,7 +8,7 @@ import { addPeople } from './commands/people.ts';
 import { addPlan } from './commands/plan.ts';
 import { addServe } from './commands/serve.ts';
 import { addVerify } from './commands/verify.ts';
-import { contextOf, type GlobalOptions } from './context.ts';
+import { contextOf, DEFAULT_URL, type GlobalOptions, type Streams } from './context.ts';
 import { EXIT, failureOf } from './failure.ts';
 
 const EXIT_CODES = `
@@ -24,26 +24,22 @@ Exit codes:
 export async function run(
   argv: readonly string[],
   environment: Readonly<Record<string, string | undefined>>,
+  streams: Streams,
 ): Promise<number> {
   const program = new Command('rundlet')
     .description('What is not screen work: serve, import, export, verify, back up, forecast, plan.')
-    .addOption(
-      new Option('--url <address>', 'the server')
-        .env('RUNDLET_URL')
-        .default('http://127.0.0.1:3000'),
-    )
-    .addOption(new Option('--token <secret>', 'device token').env('RUNDLET_TOKEN'))
-    .addOption(
-      new Option('--user <name>', 'sign in as a person; the password in RUNDLET_PASSWORD').env(
-        'RUNDLET_USER',
-      ),
-    )
+    .option('--url <address>', `the server (RUNDLET_URL, else ${DEFAULT_URL})`)
+    .option('--token <secret>', 'device token (RUNDLET_TOKEN)')
+    .option('--user <name>', 'sign in as a person (RUNDLET_USER); the password in RUNDLET_PASSWORD')
     .option('--json', 'answer in JSON')
     .addHelpText('after', EXIT_CODES)
+    .configureOutput({
+      writeOut: (text) => streams.out.write(text),
+      writeErr: (text) => streams.err.write(text),
+    })
     .exitOverride()
     .showHelpAfterError('Try --help.');
-  const context = () =>
-    contextOf(program.opts<GlobalOptions>(), environment, process.stdout, process.stderr);
+  const context = () => contextOf(program.opts<GlobalOptions>(), environment, streams);
   addServe(program);
   addImport(program, context);
   addExport(program, context);
@@ -61,10 +57,10 @@ export async function run(
     if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.done : EXIT.usage;
     const failure = failureOf(error);
     if (program.opts<GlobalOptions>().json === true)
-      process.stderr.write(
+      streams.err.write(
         `${JSON.stringify({ error: failure.message, details: failure.details })}\n`,
       );
-    else process.stderr.write(`${failure.message}\n`);
+    else streams.err.write(`${failure.message}\n`);
     return failure.exit;
   }
 }

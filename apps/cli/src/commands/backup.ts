@@ -13,7 +13,8 @@ export function addBackup(program: Command, contextOf: () => Context): void {
     .argument('<file>', 'file to write; it must not be there yet')
     .option('--data <folder>', 'the server’s data folder (RUNDLET_DATA, else .rundlet)')
     .action(async (file: string, { data }: { data?: string }) => {
-      const from = databaseFile(data, process.env);
+      const context = contextOf();
+      const from = databaseFile(data, context.environment);
       if (!existsSync(from)) throw new Failure(`There is no database at ${from}.`, EXIT.usage);
       const to = resolve(file);
       if (existsSync(to))
@@ -22,7 +23,7 @@ export function addBackup(program: Command, contextOf: () => Context): void {
       await copyDatabase(from, to);
       const check = await checkFile(to);
       const { size } = await stat(to);
-      contextOf().answer(
+      context.answer(
         { file: to, bytes: size, ...check },
         `${to}: ${String(size)} bytes, ${String(check.entries)} journal entries, last hash ${check.lastHash ?? 'none'}.`,
       );
@@ -35,7 +36,8 @@ export function addBackup(program: Command, contextOf: () => Context): void {
     .option('--data <folder>', 'the server’s data folder (RUNDLET_DATA, else .rundlet)')
     .option('--force', 'although it looks as if a server had the database open')
     .action(async (file: string, { data, force }: { data?: string; force?: boolean }) => {
-      const to = databaseFile(data, process.env);
+      const context = contextOf();
+      const to = databaseFile(data, context.environment);
       const check = await checkFile(file);
       // SQLite takes these two away when the last program closes the database.
       if (force !== true && existsSync(`${to}-shm`))
@@ -50,7 +52,7 @@ export function addBackup(program: Command, contextOf: () => Context): void {
       if (aside !== null) await rename(to, aside);
       for (const tail of ['-wal', '-shm']) await rm(to + tail, { force: true });
       await copyFile(file, to);
-      contextOf().answer(
+      context.answer(
         { file: to, before: aside, ...check },
         `Restored ${String(check.entries)} journal entries to ${to}.${aside === null ? '' : ` What was there is now ${aside}.`}\nStart the server and run: rundlet verify`,
       );

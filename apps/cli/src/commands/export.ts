@@ -16,7 +16,7 @@ export function addExport(program: Command, contextOf: () => Context): void {
       const client = await context.client();
       const { bytes } = await client.file(api.imports.exportCsv, { params: { kind } });
       if (out === undefined) {
-        process.stdout.write(Buffer.from(bytes));
+        context.pass(new Uint8Array(bytes));
         return;
       }
       await writeFile(out, Buffer.from(bytes));

@@ -33,7 +33,7 @@ export function addForecast(program: Command, contextOf: () => Context): void {
       const file = bundle ?? options.file;
       if (file !== undefined) {
         const answer = answerForecastBundle(bundleOf(await jsonOf(file)));
-        process.stdout.write(`${JSON.stringify(answer)}\n`);
+        context.pass(`${JSON.stringify(answer)}\n`);
       } else if (options.cask !== undefined) await forecastCask(context, options.cask, options);
       else if (options.store !== undefined || options.zone !== undefined || options.stock === true)
         await forecastStock(context, options);
