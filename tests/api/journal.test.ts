@@ -2,7 +2,13 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { api } from '@rundlet/contracts';
 import { GENESIS_HASH } from '@rundlet/domain';
 import { databases } from '../support/database.ts';
-import { act, doActs, layDownSmallEstate, newId, type SmallEstate } from '../support/small-estate.ts';
+import {
+  act,
+  doActs,
+  layDownSmallEstate,
+  newId,
+  type SmallEstate,
+} from '../support/small-estate.ts';
 import { problemOf, startServer, type TestServer } from '../support/server.ts';
 
 describe.each([...databases, 'memory'] as const)('the journal on %s', (kind) => {

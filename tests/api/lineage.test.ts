@@ -1,0 +1,132 @@
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import type { Client } from '@rundlet/client';
+import { api } from '@rundlet/contracts';
+import { databases } from '../support/database.ts';
+import {
+  act,
+  doActs,
+  layDownSmallEstate,
+  newId,
+  type SmallEstate,
+} from '../support/small-estate.ts';
+import { problemOf, startServer, type TestServer } from '../support/server.ts';
+
+describe.each(databases)('lineage on %s', (kind) => {
+  let server: TestServer;
+  let keeper: Client;
+  let one: SmallEstate;
+  let two: SmallEstate;
+  const declared = (bulkLitresAt20C: number, strengthPercentVol: number) =>
+    ({ method: 'declared', bulkLitresAt20C, strengthPercentVol }) as const;
+  beforeAll(async () => {
+    server = await startServer(kind);
+    keeper = await server.as('keep');
+    one = await layDownSmallEstate(keeper);
+    two = await layDownSmallEstate(keeper, { serial: 1 });
+    // What is left in the second vat is vatted with a cask of the first estate's spirit, under one account.
+    await doActs(keeper, [
+      act('cask.change-owner', { caskId: one.caskIds[0] ?? '', accountId: two.accountId }),
+      act('cask.disgorge', {
+        caskId: one.caskIds[0] ?? '',
+        vatId: two.vatId,
+        readings: declared(200, 63.5),
+        bulkLitresAt20C: null,
+        planId: null,
+      }),
+    ]);
+  });
+  afterAll(() => server.stop());
+
+  test('a vat is traced back through every step to its plots, by shares that sum to 1', async () => {
+    const graph = await keeper.call(api.lineage.trace, { params: { kind: 'vat', id: two.vatId } });
+    for (const step of ['spirit-lot', 'still-run', 'ferment', 'harvest-lot', 'plot']) {
+      const nodes = graph.nodes.filter((n) => n.kind === step);
+      expect(nodes).toHaveLength(2);
+      expect(nodes.reduce((sum, n) => sum + n.share, 0)).toBeCloseTo(1, 9);
+    }
+    // 200 L of the first among 2600 L, all of one strength.
+    const share = graph.nodes.find((n) => n.key === `plot:${one.plotId}`)?.share;
+    expect(share).toBeCloseTo(200 / 2600, 6);
+    const filling = await keeper.call(api.lineage.trace, {
+      params: { kind: 'filling', id: one.fillingIds[1] ?? '' },
+    });
+    expect(filling.nodes.find((n) => n.kind === 'plot')).toMatchObject({
+      id: one.plotId,
+      share: 1,
+    });
+    expect(
+      (await problemOf(keeper.call(api.lineage.trace, { params: { kind: 'blend', id: newId() } })))
+        .status,
+    ).toBe(404);
+  });
+
+  test.each(['plot', 'harvest-lot', 'ferment', 'still-run', 'spirit-lot'] as const)(
+    'from a %s every vessel with some of it is found, with litres that add up',
+    async (from) => {
+      const id = {
+        plot: one.plotId,
+        'harvest-lot': one.harvestId,
+        ferment: one.fermentId,
+        'still-run': one.stillRunId,
+        'spirit-lot': one.lotId,
+      }[from];
+      const recall = await keeper.call(api.lineage.recall, { params: { kind: from, id } });
+      expect(recall.casks).toBe(2);
+      expect(recall.rows.map((r) => r.vesselId).sort()).toEqual(
+        [one.caskIds[1], one.caskIds[2], one.vatId, two.vatId].sort(),
+      );
+      // 3000 L at 63.5 % vol were received, and nothing of it has gone.
+      expect(recall.litresPureAlcohol).toBeCloseTo(1905, 2);
+      expect(recall.rows.find((r) => r.vesselId === two.vatId)?.share).toBeCloseTo(200 / 2600, 6);
+      expect(recall.rows.find((r) => r.vesselId === one.caskIds[1])).toMatchObject({
+        share: 1,
+        positionCode: expect.stringMatching(/^P/),
+        fillingId: one.fillingIds[1],
+      });
+    },
+  );
+
+  test('a recall of nothing known is refused, of something unused it is empty', async () => {
+    expect(
+      (await problemOf(keeper.call(api.lineage.recall, { params: { kind: 'plot', id: newId() } })))
+        .status,
+    ).toBe(404);
+    const plotId = newId();
+    await doActs(keeper, [
+      act('plot.record', {
+        id: plotId,
+        code: 'FALLOW',
+        name: 'Fallow',
+        areaHa: 1,
+        soil: null,
+        crop: 'none',
+        variety: 'none',
+        plantedYear: null,
+      }),
+    ]);
+    expect(await keeper.call(api.lineage.recall, { params: { kind: 'plot', id: plotId } })).toEqual(
+      { rows: [], litresPureAlcohol: 0, casks: 0 },
+    );
+  });
+
+  test('each step is listed, newest first, page by page', async () => {
+    const lists = [
+      api.lineage.harvests,
+      api.lineage.ferments,
+      api.lineage.stillRuns,
+      api.lineage.lots,
+    ] as const;
+    for (const list of lists) {
+      const first = await keeper.call(list, { query: { limit: 1 } });
+      const second = await keeper.call(list, { query: { limit: 1, after: first.next ?? '' } });
+      expect(second.next).toBeNull();
+      expect([first.rows[0]?.code, second.rows[0]?.code].map((c) => c?.slice(-3))).toEqual([
+        '001',
+        '000',
+      ]);
+    }
+    const ofPlot = await keeper.call(api.lineage.harvests, { query: { plotId: one.plotId } });
+    expect(ofPlot.rows.map((r) => r.id)).toEqual([one.harvestId]);
+    expect((await keeper.call(api.lineage.plots)).rows.map((p) => p.code)).toContain('PLOT000');
+  });
+});
