@@ -91,12 +91,14 @@ async function start({ fresh, empty, port: wantedPort }) {
 }
 
 /** Where a browser on this machine finds it. */
-const addressOf = (port) => {
+function addressOf(port) {
   const name = host === '0.0.0.0' || host === '::' ? '127.0.0.1' : host;
   return `http://${name.includes(':') ? `[${name}]` : name}:${port}`;
-};
+}
 
-const say = (line) => console.log(line);
+function say(line) {
+  console.log(line);
+}
 
 function serve(data, port, empty, address) {
   const main = join(root, 'apps', 'server', 'dist', 'main.js');
@@ -182,7 +184,9 @@ function tellSignIns(data) {
     console.log(`  ${signInName.padEnd(14)} ${password.padEnd(36)} ${name} (${roles.join(', ')})`);
 }
 
-const runningFile = (data) => join(data, 'running.json');
+function runningFile(data) {
+  return join(data, 'running.json');
+}
 
 /** Two servers on one SQLite file would take turns at best. */
 async function requireNotRunning(data) {
