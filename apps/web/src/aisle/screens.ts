@@ -74,9 +74,9 @@ export const aisleScreens: readonly Screen[] = [
   },
   {
     path: '/outbox',
-    title: 'Entries on this device',
+    title: 'Outbox',
     load: () => import('./outbox/outbox-page.tsx'),
-    menu: { label: 'Entries on this device', icon: 'send', key: 'e' },
+    menu: { label: 'Outbox', icon: 'send', key: 'e' },
   },
   {
     path: '/held',

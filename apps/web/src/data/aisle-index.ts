@@ -57,6 +57,15 @@ export function nearestInAisle(index: AisleIndex, text: string): AisleCask[] {
   ).flatMap(({ code }) => index.caskByCode.get(code) ?? []);
 }
 
+/** The same in short, for a button: `C 8 1 L`. */
+export const positionShort = ({
+  row,
+  bay,
+  level,
+  slot,
+}: Pick<AislePosition, 'row' | 'bay' | 'level' | 'slot'>): string =>
+  [row, bay, level, slot].join(' ');
+
 /** Row, bay, level and slot in the words that stand on the rack. */
 export function positionWords(
   position: Pick<AislePosition, 'row' | 'bay' | 'level' | 'slot'>,

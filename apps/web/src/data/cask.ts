@@ -35,11 +35,13 @@ export interface CaskView {
   query: UseQueryResult<CaskCard>;
 }
 
-export function useCask(id: string): CaskView {
-  const query = useApi(api.casks.card, { params: { id } });
+/** `id` is null while no cask has been chosen. */
+export function useCask(id: string | null): CaskView {
+  const query = useApi(api.casks.card, { params: { id: id ?? '' } }, { enabled: id !== null });
   const { index } = useAisle();
   const items = useOutboxItems();
   const card = query.data ?? null;
+  if (id === null) return { brief: null, card: null, query };
   const base = card ? briefOfCard(card) : briefInAisle(index, id);
   if (!base) return { brief: null, card, query };
   const acts = items.filter((item) => item.state === 'waiting' && isAbout(item.act, id));

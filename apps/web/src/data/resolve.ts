@@ -5,6 +5,7 @@ import { parseScan } from '@rundlet/identifiers';
 import { aisle } from './aisle.ts';
 import { findInAisle, nearestInAisle, positionWords } from './aisle-index.ts';
 import { client } from './client.ts';
+import { rememberCode } from './known-codes.ts';
 
 export type Match = ScanAnswer['matches'][number];
 
@@ -12,7 +13,9 @@ export async function resolveScan(text: string): Promise<ScanAnswer> {
   const local = resolveHere(text);
   if (local) return { status: 'found', matches: [local], nearest: [], message: '' };
   try {
-    return await client.call(api.casks.scan, { query: { text } });
+    const answer = await client.call(api.casks.scan, { query: { text } });
+    for (const { id, code } of answer.matches) rememberCode(id, code);
+    return answer;
   } catch (error) {
     if (!(error instanceof UnreachableError)) throw error;
     return notHere(text);

@@ -18,6 +18,7 @@ export function Figure({
   note,
   interval,
   plusMinus,
+  extra,
   large = false,
 }: {
   label: string;
@@ -31,6 +32,8 @@ export function Figure({
   interval?: readonly [number, number] | undefined;
   /** Standard uncertainty of a measured or calculated figure. */
   plusMinus?: number | undefined;
+  /** A line of its own under the figure: a difference, a share. */
+  extra?: ReactNode;
   large?: boolean;
 }) {
   return (
@@ -49,6 +52,7 @@ export function Figure({
           ± {number(plusMinus, Math.max(decimals, 1))} {unit}
         </span>
       )}
+      {extra && <span className="figure-extra">{extra}</span>}
       {origin && (
         <span className="figure-origin" data-origin={origin}>
           <span>

@@ -40,8 +40,8 @@ export class ErrorBoundary extends Component<{ children: ReactNode }, { error: u
             </>
           }
         >
-          {error instanceof Error ? error.message : String(error)} What was booked or kept on this
-          device is untouched.
+          {error instanceof Error ? error.message : 'Something unexpected happened.'} What was
+          booked or kept on this device is untouched.
         </Notice>
       </div>
     );

@@ -6,20 +6,25 @@ const listeners = new Set<() => void>();
 
 export function registerServiceWorker(): void {
   if (!import.meta.env.PROD || !('serviceWorker' in navigator)) return;
-  void navigator.serviceWorker.register('/sw.js').then((registration) => {
-    const look = (): void => {
-      // With no controller this is the first installation, not an update.
-      if (!registration.waiting || !navigator.serviceWorker.controller) return;
-      waiting = registration.waiting;
-      for (const listener of listeners) listener();
-    };
-    look();
-    registration.addEventListener('updatefound', () => {
-      registration.installing?.addEventListener('statechange', look);
-    });
-    document.addEventListener('visibilitychange', () => {
-      if (document.visibilityState === 'visible') void registration.update().catch(() => undefined);
-    });
+  void navigator.serviceWorker.register('/sw.js').then(watch, (error: unknown) => {
+    // A private window, or storage switched off: the page works, but not without a network.
+    console.warn('The program cannot be kept on this device.', error);
+  });
+}
+
+function watch(registration: ServiceWorkerRegistration): void {
+  const look = (): void => {
+    // With no controller this is the first installation, not an update.
+    if (!registration.waiting || !navigator.serviceWorker.controller) return;
+    waiting = registration.waiting;
+    for (const listener of listeners) listener();
+  };
+  look();
+  registration.addEventListener('updatefound', () => {
+    registration.installing?.addEventListener('statechange', look);
+  });
+  document.addEventListener('visibilitychange', () => {
+    if (document.visibilityState === 'visible') void registration.update().catch(() => undefined);
   });
 }
 

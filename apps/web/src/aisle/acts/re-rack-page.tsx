@@ -37,8 +37,8 @@ function ReRackForm({ cask }: { cask: CaskBrief }) {
   const [gauged, setGauged] = useState(true);
   const [draft, setDraft] = useState(() => emptyDraft());
   const [to, setTo] = useState<ChosenPosition | null>(null);
-  const target = useCask(into?.id ?? cask.id);
-  const live = useLiveFigures(draft, into && target.brief ? target.brief : {});
+  const target = useCask(into?.id ?? null);
+  const live = useLiveFigures(draft, target.brief ?? {});
   const readings = readingsOf(draft);
   const submit = async () => {
     if (!into) return;

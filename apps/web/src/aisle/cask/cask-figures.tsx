@@ -61,7 +61,7 @@ function AgeAndLoss({ card }: { card: CaskCard }) {
           value={ageYears}
           unit="years"
           origin="calculated"
-          note={filling && <>filled {format.date(filling.filledAt)}</>}
+          note={filling && <>from the fill of {format.date(filling.filledAt)}</>}
         />
         {lossSinceFill && (
           <>
@@ -79,9 +79,9 @@ function AgeAndLoss({ card }: { card: CaskCard }) {
               origin="calculated"
             />
             <Figure
-              label="Loss a year"
+              label="Loss of original LPA"
               value={lossSinceFill.percentOfOriginalPerYear}
-              unit="% of original LPA"
+              unit="% a year"
               decimals={2}
               origin="calculated"
             />

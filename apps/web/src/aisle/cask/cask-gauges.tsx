@@ -12,7 +12,7 @@ const VERDICT: Record<
 };
 
 const columns: readonly Column<Gauge>[] = [
-  { key: 'at', title: 'Taken', cell: (gauge) => format.date(gauge.takenAt) },
+  { key: 'at', title: 'Taken', cell: (gauge) => <time>{format.date(gauge.takenAt)}</time> },
   { key: 'method', title: 'By', cell: (gauge) => gauge.method },
   {
     key: 'litres',

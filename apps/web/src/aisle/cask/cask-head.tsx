@@ -1,7 +1,7 @@
 import type { CaskCard } from '@rundlet/contracts';
 import { Link } from 'wouter';
 import type { CaskBrief } from '../../data/cask.ts';
-import { CodeText, format, Mark, Notice } from '../../kit/kit.ts';
+import { format, Mark, Notice } from '../../kit/kit.ts';
 import { CaskDrawing } from './cask-drawing.tsx';
 import { CONDITION } from './condition.ts';
 
@@ -12,9 +12,6 @@ export function CaskHead({ brief, card }: { brief: CaskBrief; card: CaskCard | n
     <div className="cask-head">
       <CaskDrawing geometry={brief.geometry} litres={brief.figures?.bulkLitresAt20C ?? null} />
       <div className="cask-head-words">
-        <span className="cask-code">
-          <CodeText code={brief.code} />
-        </span>
         <span>
           {brief.kind}, {format.number(brief.nominalLitres)} L, {brief.woodSpecies}
           {brief.fillNumber !== null && <>, {format.fillWords(brief.fillNumber)}</>}

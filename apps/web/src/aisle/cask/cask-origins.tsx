@@ -46,7 +46,7 @@ export function Shares({ title, shares }: { title: string; shares: readonly Orig
       <h3>{title}</h3>
       <ul className="bare-list">
         {shares.map((share) => (
-          <li key={share.id} className="line-spread">
+          <li key={share.id} className="share">
             <span>{share.name || share.code}</span>
             <span className="number">{format.percent(share.share)}</span>
           </li>

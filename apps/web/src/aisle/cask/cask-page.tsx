@@ -1,6 +1,6 @@
 import { useParams } from 'wouter';
 import { useCask } from '../../data/cask.ts';
-import { Card, Failed, LinkButton, Loading, Page } from '../../kit/kit.ts';
+import { Card, CodeText, Failed, LinkButton, Loading, Page } from '../../kit/kit.ts';
 import { CaskActions } from './cask-actions.tsx';
 import { CaskEvents } from './cask-events.tsx';
 import { CaskFigures } from './cask-figures.tsx';
@@ -26,7 +26,14 @@ export default function CaskPage() {
     );
   return (
     <Page
-      title={<span className="visually-hidden">Cask {brief.code}</span>}
+      title={
+        <>
+          <span className="visually-hidden">Cask </span>
+          <span className="cask-code">
+            <CodeText code={brief.code} />
+          </span>
+        </>
+      }
       actions={
         <LinkButton to="/scan" icon="scan" kind="quiet">
           Scan the next

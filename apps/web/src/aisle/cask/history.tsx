@@ -4,6 +4,7 @@ import { ActOutcome } from '../../acts/act-outcome.tsx';
 import { useAct } from '../../acts/use-act.ts';
 import { useMay } from '../../data/session.tsx';
 import { Button, Dialog, format, Mark, TextField } from '../../kit/kit.ts';
+import './history.css';
 
 /** Journal entries in words, newest first; a keeper can reverse one by another entry. */
 export function History({ lines }: { lines: readonly HistoryLine[] }) {
@@ -26,6 +27,8 @@ export function History({ lines }: { lines: readonly HistoryLine[] }) {
                   reversed
                 </Mark>
               )}
+            </span>
+            <span className="history-undo">
               {line.reversible && !line.reversedBy && may('keep') && (
                 <Button
                   kind="quiet"

@@ -1,6 +1,6 @@
 import { useMemo, useState } from 'react';
 import { useAisle } from '../../data/aisle.ts';
-import { positionWords, type AislePosition } from '../../data/aisle-index.ts';
+import { positionShort, positionWords, type AislePosition } from '../../data/aisle-index.ts';
 import { resolveHere, resolveScan } from '../../data/resolve.ts';
 import { positionsWithRoom, searchPositions } from '../../data/room.ts';
 import { Button, Dialog, FieldError, Notice, TextField } from '../../kit/kit.ts';
@@ -118,7 +118,8 @@ export function PositionField({
               setProblem(null);
             }}
           >
-            {positionWords(position)}
+            <span className="visually-hidden">{positionWords(position)}</span>
+            <span aria-hidden="true">{positionShort(position)}</span>
           </Button>
         ))}
       </div>

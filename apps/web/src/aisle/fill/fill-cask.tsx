@@ -45,8 +45,7 @@ export function FillCask({
     litres: null,
   }));
   useGivenCask(run, setMatch);
-  const { brief } = useCask(match?.id ?? '00000000-0000-7000-8000-000000000000');
-  const cask = match ? brief : null;
+  const { brief: cask } = useCask(match?.id ?? null);
   const tareKg = cask?.tareKg ?? null;
   useEffect(() => {
     if (tareKg !== null) setDraft((now) => (now.tareKg === null ? { ...now, tareKg } : now));

@@ -9,7 +9,7 @@ import { CloseVat } from './close-vat.tsx';
 import { FillCask } from './fill-cask.tsx';
 import { FilledList } from './filled-list.tsx';
 import { ReduceForm } from './reduce-form.tsx';
-import { useFillRun, type FillRun } from './run.ts';
+import { runTotal, useFillRun, type FillRun } from './run.ts';
 
 /** A run of fills from one vat: reduce, fill cask after cask, close the balance, print labels. */
 export default function FillPage() {
@@ -73,6 +73,7 @@ function ChooseVat({ onStart }: { onStart: (run: FillRun) => void }) {
 function Run({ run, onChange }: { run: FillRun; onChange: (run: FillRun | null) => void }) {
   const vat = useApi(api.places.vat, { params: { id: run.vatId } });
   const open = run.closedWith === null;
+  const [closing, setClosing] = useState(false);
   return (
     <Loaded query={vat} what="Fetching the vat">
       {(view) => (
@@ -83,7 +84,7 @@ function Run({ run, onChange }: { run: FillRun; onChange: (run: FillRun | null) 
                 <ReduceForm vat={view.vat} />
               </Card>
             )}
-            {open && (
+            {open && !closing && (
               <Card title={`3. Cask ${String(run.filled.length + 1)}`}>
                 <FillCask
                   key={run.filled.length}
@@ -97,12 +98,27 @@ function Run({ run, onChange }: { run: FillRun; onChange: (run: FillRun | null) 
             )}
             {open && run.filled.length > 0 && (
               <Card title="4. Close the vat’s balance">
-                <CloseVat
-                  view={view}
-                  onClosed={(closedWith) => {
-                    onChange({ ...run, closedWith });
-                  }}
-                />
+                {closing ? (
+                  <CloseVat
+                    view={view}
+                    intoCasks={runTotal(run).litresPureAlcohol}
+                    onClosed={(closedWith) => {
+                      onChange({ ...run, closedWith });
+                    }}
+                    onBack={() => {
+                      setClosing(false);
+                    }}
+                  />
+                ) : (
+                  <Button
+                    icon="check"
+                    onClick={() => {
+                      setClosing(true);
+                    }}
+                  >
+                    That was the last cask
+                  </Button>
+                )}
               </Card>
             )}
             {!open && (

@@ -24,8 +24,12 @@ const columns: readonly Column<FilledCask>[] = [
     numeric: true,
     cell: (cask) => format.number(cask.litresPureAlcohol, 2),
   },
-  { key: 'place', title: 'Position', cell: ({ place }) => place ?? '–' },
+  { key: 'place', title: 'Position', cell: ({ place }) => shortPlace(place) },
 ];
+
+/** `row C · bay 8 · level 1 · slot L` as `C 8 1 L`: the table has no room for more. */
+const shortPlace = (place: string | null): string =>
+  place?.replace(/\b(row|bay|level|slot) /g, '').replaceAll(' · ', ' ') ?? '–';
 
 /** The run so far. */
 export function FilledList({ run }: { run: FillRun }) {
@@ -42,7 +46,7 @@ export function FilledList({ run }: { run: FillRun }) {
             unit="LPA"
             decimals={2}
             origin="calculated"
-            note={`of ${format.number(run.startLitresPureAlcohol, 2)} at the start`}
+            extra={`of ${format.number(run.startLitresPureAlcohol, 2)} at the start`}
           />
         </Figures>
         <Table

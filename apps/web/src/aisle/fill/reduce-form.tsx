@@ -5,6 +5,9 @@ import { ActOutcome } from '../../acts/act-outcome.tsx';
 import { useAct } from '../../acts/use-act.ts';
 import { Button, Figure, Figures, format, NumberField } from '../../kit/kit.ts';
 
+/** Below this no meter shows anything. */
+const LEAST_WATER_KG = 0.05;
+
 /** Water to bring a vat down to a strength, with the contraction counted; then books the water that went in. */
 export function ReduceForm({ vat }: { vat: Vat }) {
   const act = useAct('vat.reduce');
@@ -56,7 +59,10 @@ export function ReduceForm({ vat }: { vat: Vat }) {
           error={act.errors.at('/waterTemperatureC')}
         />
       </div>
-      {plan && 'waterKg' in plan && (
+      {plan && 'waterKg' in plan && plan.waterKg < LEAST_WATER_KG && (
+        <p>The vat is at that strength already; nothing has to be added.</p>
+      )}
+      {plan && 'waterKg' in plan && plan.waterKg >= LEAST_WATER_KG && (
         <>
           <Figures>
             <Figure
@@ -71,7 +77,7 @@ export function ReduceForm({ vat }: { vat: Vat }) {
               value={plan.contractionLitres}
               unit="L"
               origin="calculated"
-              note="volumes do not add"
+              extra="volumes do not add"
             />
             <Figure
               label="Comes to"

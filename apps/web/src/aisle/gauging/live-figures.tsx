@@ -42,7 +42,7 @@ export function LiveFigures({
   const difference = (value: number | undefined, then: number | undefined, decimals: number) =>
     value === undefined || then === undefined
       ? null
-      : `${format.signed(value - then, decimals)} against ${format.number(then, decimals)} ${beforeWords}`;
+      : `${format.signed(value - then, decimals)} on ${format.number(then, decimals)} ${beforeWords}`;
   return (
     <div aria-live="polite">
       <Figures>
@@ -53,7 +53,7 @@ export function LiveFigures({
           decimals={1}
           origin="calculated"
           plusMinus={gauged?.uncertainties.litres}
-          note={difference(gauged?.bulkLitresAt20C, before?.bulkLitresAt20C, 1)}
+          extra={difference(gauged?.bulkLitresAt20C, before?.bulkLitresAt20C, 1)}
         />
         <Figure
           label="Strength at 20 °C"
@@ -62,7 +62,7 @@ export function LiveFigures({
           decimals={2}
           origin="calculated"
           plusMinus={gauged?.uncertainties.percentVol}
-          note={difference(gauged?.strengthPercentVol, before?.strengthPercentVol, 2)}
+          extra={difference(gauged?.strengthPercentVol, before?.strengthPercentVol, 2)}
         />
         <Figure
           label="Pure alcohol"
@@ -71,7 +71,7 @@ export function LiveFigures({
           decimals={2}
           origin="calculated"
           plusMinus={gauged?.uncertainties.litresPureAlcohol}
-          note={difference(gauged?.litresPureAlcohol, before?.litresPureAlcohol, 2)}
+          extra={difference(gauged?.litresPureAlcohol, before?.litresPureAlcohol, 2)}
         />
       </Figures>
     </div>

@@ -60,17 +60,18 @@ export function ReadingsFields({
       {(method === 'dip' || method === 'ullage') && (
         <ChoiceField
           label="The cask is"
+          hint="Lying it is dipped at the bung, standing through the head"
           value={draft.orientation}
           onChange={(orientation) => {
             change({ orientation });
           }}
           choices={[
-            { value: 'lying', label: 'Lying, dipped at the bung' },
-            { value: 'standing', label: 'Standing, dipped through the head' },
+            { value: 'lying', label: 'Lying' },
+            { value: 'standing', label: 'Standing' },
           ]}
         />
       )}
-      <div className="grid">
+      <div className="grid-tight">
         {method === 'dip' && (
           <NumberField
             label="Wet dip"
@@ -87,8 +88,7 @@ export function ReadingsFields({
         {method === 'ullage' &&
           number('dryDipMm', 'Dry dip', 'mm', 'From the top down to the surface')}
         {method === 'weight' && number('grossKg', 'Full weight', 'kg')}
-        {method === 'weight' &&
-          number('tareKg', 'Empty weight', 'kg', 'With bung, as marked or weighed')}
+        {method === 'weight' && number('tareKg', 'Empty weight', 'kg', 'Marked or weighed')}
         {method === 'meter' && number('litres', 'Meter', 'L', 'At the liquid’s temperature')}
         {method === 'declared' && number('declaredLitresAt20C', 'Bulk at 20 °C', 'L')}
         {method === 'declared' && number('declaredPercentVol', 'Strength at 20 °C', '% vol')}

@@ -30,12 +30,12 @@ export function StrengthFields({
         }}
         choices={KINDS}
       />
-      <div className="grid">
+      <div className="grid-tight">
         {draft.strengthKind === 'hydrometer' && (
           <>
             <NumberField
-              label="Hydrometer reading"
-              hint="As it shows, at the temperature beside"
+              label="Reading"
+              hint="As it shows"
               unit="% vol"
               value={draft.readingPercentVol}
               onChange={(readingPercentVol) => {
@@ -46,7 +46,7 @@ export function StrengthFields({
             <SampleTemperature {...{ draft, change }} error={at('temperatureC')} />
             <NumberField
               label="Obscuration"
-              hint="If known; added to the reading"
+              hint="If known; added"
               unit="% vol"
               value={draft.obscurationPercentVol}
               onChange={(obscurationPercentVol) => {
@@ -97,11 +97,11 @@ function SampleTemperature({
 }) {
   return (
     <NumberField
-      label="At a temperature of"
+      label="At"
       hint={
         draft.liquidTemperatureC === null
-          ? 'Of the sample in the jar'
-          : `Empty: the liquid’s ${String(draft.liquidTemperatureC)} °C`
+          ? 'Sample in the jar'
+          : `Empty: ${String(draft.liquidTemperatureC)} °C`
       }
       unit="°C"
       value={draft.strengthTemperatureC}

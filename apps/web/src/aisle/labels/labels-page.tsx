@@ -2,12 +2,12 @@ import { api, type LabelTemplateInfo } from '@rundlet/contracts';
 import { useEffect, useState } from 'react';
 import { useSearch } from 'wouter';
 import { useApi } from '../../data/client.ts';
+import { codeOf } from '../../data/known-codes.ts';
 import { Card, ChoiceField, Empty, format, Loaded, Page, SelectField } from '../../kit/kit.ts';
 import { VapourCaution } from '../cautions.tsx';
 import { LabelPreview } from './label-preview.tsx';
 import { LabelSubjects, type Subject, type SubjectKind } from './label-subjects.tsx';
 import { PrintForm } from './print-form.tsx';
-import { subjectsFromIds } from './subjects-from-ids.ts';
 import type { LabelInput } from './label-job.ts';
 
 const KINDS: readonly { value: SubjectKind; label: string }[] = [
@@ -16,6 +16,7 @@ const KINDS: readonly { value: SubjectKind; label: string }[] = [
   { value: 'sample', label: 'Sample bottles' },
   { value: 'blend', label: 'Blends' },
 ];
+const LAST = 'rundlet-template-';
 type Dpi = '203' | '300' | '600';
 
 export default function LabelsPage() {
@@ -29,7 +30,7 @@ export default function LabelsPage() {
   const [dpi, setDpi] = useState<Dpi>('300');
 
   useEffect(() => {
-    if (givenIds !== '') setSubjects(subjectsFromIds(givenIds.split(',')));
+    if (givenIds !== '') setSubjects(givenIds.split(',').map((id) => ({ id, code: codeOf(id) })));
   }, [givenIds]);
 
   return (
@@ -50,7 +51,7 @@ export default function LabelsPage() {
       <Loaded query={templates} what="Asking for the templates">
         {({ rows }) => {
           const offered = rows.filter(({ subject }) => subject === kind);
-          const template = offered.find(({ id }) => id === templateId) ?? offered[0];
+          const template = offered.find(({ id }) => id === templateId) ?? usual(offered, kind);
           if (!template) return <Empty title="There is no template for this yet" />;
           const input: LabelInput = {
             templateId: template.id,
@@ -68,7 +69,10 @@ export default function LabelsPage() {
                     <SelectField
                       label="Template"
                       value={template.id}
-                      onChange={setTemplateId}
+                      onChange={(id: string) => {
+                        setTemplateId(id);
+                        localStorage.setItem(LAST + kind, id);
+                      }}
                       choices={offered.map((one) => ({ value: one.id, label: nameOf(one) }))}
                       hint={template.description}
                     />
@@ -103,6 +107,16 @@ export default function LabelsPage() {
       <VapourCaution />
     </Page>
   );
+}
+
+/** The template used last for this kind on this device; at first the largest. */
+function usual(
+  offered: readonly LabelTemplateInfo[],
+  kind: SubjectKind,
+): LabelTemplateInfo | undefined {
+  const last = localStorage.getItem(LAST + kind);
+  const byArea = [...offered].sort((a, b) => b.widthMm * b.heightMm - a.widthMm * a.heightMm);
+  return offered.find(({ id }) => id === last) ?? byArea[0];
 }
 
 const nameOf = ({ name, widthMm, heightMm, medium, perSheet }: LabelTemplateInfo): string =>

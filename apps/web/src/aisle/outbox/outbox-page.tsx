@@ -4,7 +4,7 @@ import { deviceId } from '../../acts/device.ts';
 import { outbox, sendWaiting, useOutboxItems, useSending } from '../../acts/outbox.ts';
 import { download } from '../../data/download.ts';
 import { useReachable } from '../../data/network.ts';
-import { Button, Card, Dialog, Empty, format, Mark, Notice, Page } from '../../kit/kit.ts';
+import { Button, Card, Dialog, format, Mark, Notice, Page } from '../../kit/kit.ts';
 
 /** What this device has not handed over yet, and what came of the rest. */
 export default function OutboxPage() {
@@ -23,7 +23,7 @@ export default function OutboxPage() {
   };
   return (
     <Page
-      title="Entries on this device"
+      title="Outbox"
       lead="Every entry is kept here first and goes out by itself, in order. The server books each once, however often it is sent."
       narrow
     >

@@ -6,6 +6,7 @@ import { useSearch } from 'wouter';
 import { doAct, makeAct, newId } from '../../acts/act.ts';
 import { refreshAisle } from '../../data/aisle.ts';
 import { client, useApi } from '../../data/client.ts';
+import { rememberCode } from '../../data/known-codes.ts';
 import {
   Button,
   Failed,
@@ -56,6 +57,7 @@ export default function RegisterPage() {
           break;
         }
         done.push({ id: body.id, code });
+        rememberCode(body.id, code);
       }
       setMade(done);
       if (done.length > 0) void refreshAisle({ evenIfFresh: true });

@@ -8,7 +8,7 @@ export function StoreLine() {
   const { ready, index, fetching } = useAisle();
   if (!ready) return null;
   return (
-    <p className="line small soft">
+    <p className="store-line small soft">
       <Icon name="store" />
       {index ? (
         <span>

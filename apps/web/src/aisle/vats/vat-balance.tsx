@@ -15,7 +15,7 @@ export function VatBalance({ view: { vat, origins } }: { view: VatView }) {
             value={figures.bulkLitresAt20C}
             unit="L"
             origin="calculated"
-            note={`${format.percent(full, 0)} of ${format.litres(vat.capacityLitres, 0)}`}
+            extra={`${format.percent(full, 0)} of ${format.litres(vat.capacityLitres, 0)}`}
           />
           <Figure
             label="Strength"
