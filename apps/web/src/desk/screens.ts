@@ -58,4 +58,48 @@ export const deskScreens: readonly Screen[] = [
     menu: { label: 'Blends made', icon: 'vat', key: 'm' },
   },
   { path: '/blends/:id', title: 'Blend', load: () => import('./plans/blend-page.tsx') },
+  {
+    path: '/origins',
+    title: 'Plots and spirit lots',
+    load: () => import('./lineage/origins-page.tsx'),
+    menu: { label: 'Plots and lots', icon: 'thread', key: 'w' },
+  },
+  { path: '/lineage/:kind/:id', title: 'Origins', load: () => import('./lineage/trace-page.tsx') },
+  {
+    path: '/recall/:kind/:id',
+    title: 'Where it is now',
+    load: () => import('./lineage/recall-page.tsx'),
+  },
+  {
+    path: '/return',
+    title: 'The return',
+    load: () => import('./books/return-page.tsx'),
+    menu: { label: 'The return', icon: 'book', key: 'u' },
+  },
+  {
+    path: '/journal',
+    title: 'Journal',
+    load: () => import('./journal/journal-page.tsx'),
+    menu: { label: 'Journal', icon: 'note', key: 'j' },
+  },
+  {
+    path: '/bench',
+    title: 'Bench calculator',
+    load: () => import('./bench/bench-page.tsx'),
+    menu: { label: 'Bench calculator', icon: 'drop', key: 'd' },
+  },
+  {
+    path: '/lists',
+    title: 'Lists in and out',
+    load: () => import('./imports/imports-page.tsx'),
+    role: 'keep',
+    menu: { label: 'Lists in and out', icon: 'download', key: 'i' },
+  },
+  {
+    path: '/people',
+    title: 'People and devices',
+    load: () => import('./people/people-page.tsx'),
+    role: 'administer',
+    menu: { label: 'People', icon: 'person', key: 'y' },
+  },
 ];

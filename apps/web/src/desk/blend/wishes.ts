@@ -1,5 +1,4 @@
 import { BlendRequest, type BlendAttribute } from '@rundlet/contracts';
-import type { z } from 'zod';
 
 /** What the wish form holds; empty fields are wishes not made. */
 export interface Wishes {
@@ -79,7 +78,7 @@ export function requestOf(
         atLeastPercent: s.atLeastPercent ?? undefined,
         atMostPercent: s.atMostPercent ?? undefined,
       })),
-  } satisfies z.input<typeof BlendRequest> | Record<string, unknown>);
+  });
   if (parsed.success) return { request: parsed.data, errors: null };
   return {
     request: null,
