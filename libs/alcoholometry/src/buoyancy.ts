@@ -57,5 +57,6 @@ export function massFromScaleKg(
   densityKgPerM3: number,
   weighing: Weighing = CONVENTIONAL_WEIGHING,
 ): number {
+  requireNotNegative('weight', scaleKg, 'kg');
   return (scaleKg * densityKgPerM3) / densityInAir(densityKgPerM3, weighing);
 }

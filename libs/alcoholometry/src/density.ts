@@ -1,5 +1,5 @@
 import { densityOn, isothermAt, passingIsothermAt, type Isotherm } from './isotherm.ts';
-import { requireWithin, type Range } from './out-of-range.ts';
+import { requireFinite, requireWithin, type Range } from './out-of-range.ts';
 
 /** Temperatures the formula of OIML R 22 was fitted for. */
 export const TEMPERATURE_RANGE: Range = { min: -20, max: 40, unit: '°C' };
@@ -51,5 +51,6 @@ export function densityKgPerM3(massFraction: number, temperatureC: number): numb
  * @see H. Preston-Thomas, Metrologia 27 (1990) 3, on the two scales between -200 and 630 °C.
  */
 export function ipts68FromIts90(temperatureC: number): number {
+  requireFinite('temperature', temperatureC, '°C');
   return 1.00024 * temperatureC;
 }

@@ -1,5 +1,5 @@
 import { densityKgPerM3, requireStrength, requireTemperature } from './density.ts';
-import { OutOfRangeError } from './out-of-range.ts';
+import { OutOfRangeError, requireNotNegative, requireWithin } from './out-of-range.ts';
 import { densityFromStrength, strengthFromDensity } from './strength.ts';
 
 /** The glass a hydrometer is blown from: cubic expansion and the temperature its scale holds at. */
@@ -52,14 +52,26 @@ function scaleDensity(reading: HydrometerScale, referenceC: number): number {
   return reading.readingDensityKgPerM3;
 }
 
+/** Factor from the scale's density to the true one: below 1 when the glass has grown. */
+function glassFactor(temperatureC: number, glass: Glass): number {
+  requireTemperature(temperatureC);
+  requireWithin('expansion of the glass', glass.expansionPerC, {
+    min: 0,
+    max: 1e-3,
+    unit: 'per °C',
+  });
+  requireTemperature(glass.referenceC);
+  return 1 - glass.expansionPerC * (temperatureC - glass.referenceC);
+}
+
 /** True density of the liquid, kg/m³ at its temperature, from a hydrometer's reading on its density scale. */
 export function densityFromGlassReading(
   readingDensityKgPerM3: number,
   temperatureC: number,
   glass: Glass = SODA_LIME_GLASS_20C,
 ): number {
-  requireTemperature(temperatureC);
-  return readingDensityKgPerM3 * (1 - glass.expansionPerC * (temperatureC - glass.referenceC));
+  requireNotNegative('hydrometer reading', readingDensityKgPerM3, 'kg/m³');
+  return readingDensityKgPerM3 * glassFactor(temperatureC, glass);
 }
 
 /** Inverse of {@link densityFromGlassReading}: what the density scale shows. */
@@ -68,8 +80,8 @@ export function glassReadingFromDensity(
   temperatureC: number,
   glass: Glass = SODA_LIME_GLASS_20C,
 ): number {
-  requireTemperature(temperatureC);
-  return densityKgPerM3 / (1 - glass.expansionPerC * (temperatureC - glass.referenceC));
+  requireNotNegative('density', densityKgPerM3, 'kg/m³');
+  return densityKgPerM3 / glassFactor(temperatureC, glass);
 }
 
 /**

@@ -10,7 +10,13 @@ export {
 } from './density.ts';
 export * from './hydrometer.ts';
 export * from './liquid.ts';
-export { OutOfRangeError, requireNotNegative, requireWithin, type Range } from './out-of-range.ts';
+export {
+  OutOfRangeError,
+  requireFinite,
+  requireNotNegative,
+  requireWithin,
+  type Range,
+} from './out-of-range.ts';
 export * from './reduction.ts';
 export * from './strength.ts';
 export * from './volume.ts';

@@ -51,6 +51,8 @@ export function volumeOfLiquid({ ethanolKg, waterKg }: Liquid): SpiritVolume {
 
 /** Mass fraction of ethanol in a liquid; 0 when it is empty. */
 export function massFractionOfLiquid({ ethanolKg, waterKg }: Liquid): number {
+  requireNotNegative('ethanol', ethanolKg, 'kg');
+  requireNotNegative('water', waterKg, 'kg');
   const kg = ethanolKg + waterKg;
   return kg === 0 ? 0 : ethanolKg / kg;
 }
@@ -60,6 +62,8 @@ export function mix(...liquids: readonly Liquid[]): Liquid {
   let ethanolKg = 0;
   let waterKg = 0;
   for (const liquid of liquids) {
+    requireNotNegative('ethanol', liquid.ethanolKg, 'kg');
+    requireNotNegative('water', liquid.waterKg, 'kg');
     ethanolKg += liquid.ethanolKg;
     waterKg += liquid.waterKg;
   }

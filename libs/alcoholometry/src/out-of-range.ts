@@ -14,9 +14,7 @@ export class OutOfRangeError extends RangeError {
   readonly unit: string;
 
   constructor(quantity: string, value: number, range: Range, advice = '') {
-    const open = range.max >= Number.MAX_VALUE;
-    const allowed = open ? `${range.min} and above` : `${range.min} to ${range.max}`;
-    const what = `${quantity} ${value} is outside ${allowed} ${range.unit}`;
+    const what = `${quantity} ${value} is outside ${allowed(range)}`;
     super(advice === '' ? what : `${what}: ${advice}`);
     this.quantity = quantity;
     this.value = value;
@@ -24,6 +22,11 @@ export class OutOfRangeError extends RangeError {
     this.max = range.max;
     this.unit = range.unit;
   }
+}
+
+function allowed({ min, max, unit }: Range): string {
+  if (max < Number.MAX_VALUE) return `${min} to ${max} ${unit}`;
+  return min > -Number.MAX_VALUE ? `${min} and above ${unit}` : `what is finite, ${unit}`;
 }
 
 /** Throws unless `min <= value <= max`; NaN never passes. */
@@ -37,5 +40,13 @@ export function requireWithin(quantity: string, value: number, range: Range, adv
 export function requireNotNegative(quantity: string, value: number, unit: string): void {
   if (!(value >= 0 && value < Infinity)) {
     throw new OutOfRangeError(quantity, value, { min: 0, max: Number.MAX_VALUE, unit });
+  }
+}
+
+/** Throws unless `value` is a finite number. */
+export function requireFinite(quantity: string, value: number, unit: string): void {
+  if (!Number.isFinite(value)) {
+    const range = { min: -Number.MAX_VALUE, max: Number.MAX_VALUE, unit };
+    throw new OutOfRangeError(quantity, value, range, 'it has to be a finite number');
   }
 }

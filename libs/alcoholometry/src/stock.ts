@@ -1,6 +1,6 @@
 /**
  * The same quantities for a whole stock at once, over typed arrays. Each gives bit for bit what its scalar
- * twin gives; a temperature shared by all, or repeated from one element to the next, is paid for once.
+ * twin gives; a temperature common to all, or repeated from one element to the next, is paid for once.
  */
 import {
   ethanolDensity20C,

@@ -1,6 +1,6 @@
 import { ethanolDensity20C, ISOTHERM_20C, requireStrength, requireTemperature } from './density.ts';
 import { densityOn, passingIsothermAt } from './isotherm.ts';
-import { requireNotNegative } from './out-of-range.ts';
+import { requireFinite, requireNotNegative, requireWithin } from './out-of-range.ts';
 import { massFractionFromStrength } from './strength.ts';
 
 /**
@@ -23,6 +23,17 @@ export const RIGID_VESSEL: VesselExpansion = { expansionPerC: 0, referenceC: 20 
 /** A carbon-steel tank graduated at 20 °C; the value behind the volume factors of the Brazilian table for hydrous ethanol. */
 export const CARBON_STEEL_VESSEL: VesselExpansion = { expansionPerC: 36e-6, referenceC: 20 };
 
+/** True litres per litre shown: above 1 when the vessel has grown. */
+function vesselFactor(temperatureC: number, vessel: VesselExpansion): number {
+  requireWithin('expansion of the vessel', vessel.expansionPerC, {
+    min: 0,
+    max: 1e-3,
+    unit: 'per °C',
+  });
+  requireFinite('reference temperature', vessel.referenceC, '°C');
+  return 1 + vessel.expansionPerC * (temperatureC - vessel.referenceC);
+}
+
 /**
  * Litres at 20 °C of spirit that fills `litres` at `temperatureC`; the mass is what stays the same.
  *
@@ -41,7 +52,7 @@ export function litresAt20C(
   requireNotNegative('volume', litres, 'L');
   return (
     litres *
-    (1 + vessel.expansionPerC * (temperatureC - vessel.referenceC)) *
+    vesselFactor(temperatureC, vessel) *
     volumeFactorTo20C(temperatureC, strengthPercentVol)
   );
 }
@@ -57,7 +68,7 @@ export function litresAtTemperature(
   return (
     litresAt20C /
     volumeFactorTo20C(temperatureC, strengthPercentVol) /
-    (1 + vessel.expansionPerC * (temperatureC - vessel.referenceC))
+    vesselFactor(temperatureC, vessel)
   );
 }
 

@@ -17,3 +17,4 @@ export * from './gauge.ts';
 export * from './readings.ts';
 export * from './historical-rules.ts';
 export * from './gauging-sources.ts';
+export type { GaugedVessel } from './volume-model.ts';
