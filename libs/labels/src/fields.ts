@@ -56,11 +56,11 @@ export const FIELDS: readonly FieldDescription[] = [
   field('parcelCode', 'text', 'P26-07', 'parcel filled together'),
   field('grossWeightKg', 'number', 297, 'weight with contents, kg'),
 
-  field('positionCode', 'code', 'P00000C8', 'the position’s printed code'),
+  field('positionCode', 'code', 'P0000FAE', 'the position’s printed code'),
   field(
     'positionUrl',
     'address',
-    'HTTPS://CASKS.HARROWPOINT.EXAMPLE/P/P00000C8',
+    'HTTPS://CASKS.HARROWPOINT.EXAMPLE/P/P0000FAE',
     'address of the position’s card',
   ),
   field('positionName', 'text', 'B 04 · 3', 'the position as the site names it'),
@@ -70,11 +70,11 @@ export const FIELDS: readonly FieldDescription[] = [
   field('levelName', 'text', '3', 'level'),
   field('capacity', 'number', 1, 'casks the position holds'),
 
-  field('sampleCode', 'code', 'S00001K7', 'the sample’s printed code'),
+  field('sampleCode', 'code', 'S0001TW3', 'the sample’s printed code'),
   field(
     'sampleUrl',
     'address',
-    'HTTPS://CASKS.HARROWPOINT.EXAMPLE/S/S00001K7',
+    'HTTPS://CASKS.HARROWPOINT.EXAMPLE/S/S0001TW3',
     'address of the sample’s card',
   ),
   field('sampledOn', 'date', '2026-11-20', 'day of sampling'),
@@ -83,11 +83,11 @@ export const FIELDS: readonly FieldDescription[] = [
   field('sampleStrengthPercentVol', 'number', 61.2, 'strength of the sample, % vol at 20 °C'),
   field('samplePurpose', 'text', 'Quarterly nosing', 'what it is for'),
 
-  field('vatCode', 'code', 'V0000039', 'the vat’s printed code'),
+  field('vatCode', 'code', 'V000008D', 'the vat’s printed code'),
   field(
     'vatUrl',
     'address',
-    'HTTPS://CASKS.HARROWPOINT.EXAMPLE/V/V0000039',
+    'HTTPS://CASKS.HARROWPOINT.EXAMPLE/V/V000008D',
     'address of the vat’s card',
   ),
   field('vatName', 'text', 'Receiver 2', 'vat'),

@@ -34,6 +34,11 @@ export function makeQr(text: string, level: QrLevel): CodeSymbol {
 
 /** Code 128; for `gs1-128` the text is an element string in brackets, `(8004)9521321C00006E4`. */
 export function makeLinear(symbology: 'code128' | 'gs1-128', text: string): CodeSymbol {
+  const foreign = [...text].find((character) => character < ' ' || character > '~');
+  if (foreign !== undefined)
+    throw new RangeError(
+      `"${text}" holds "${foreign}"; a linear code here carries ASCII letters, digits and signs only.`,
+    );
   const [raw] = encode(symbology, text, {});
   if (!raw || !('sbs' in raw)) throw new RangeError(`"${text}" gave no ${symbology} code.`);
   const modules = raw.sbs.flatMap((width, index) =>

@@ -28,6 +28,8 @@ const DEFAULT_FORMATS: readonly Format[] = ['qr', 'code128', 'code39'];
 /** Sizes for a photo, longest side in pixels: a small size finds large codes sooner and more surely, full size the small ones. */
 const PHOTO_SIZES = [1280, 2016];
 const LARGEST_FOR_BOTH = 2016;
+/** Degrees of tilt that cost a linear code nothing. */
+const STRAIGHT_ENOUGH = 4;
 
 /** Lines are read both ways, so half a turn covers all; fifteen degrees apart (0 and 90 among them), none is more than 7.5° off. */
 const TILTS = [30, 60, 120, 150, 15, 165, 75, 105, 45, 135];
@@ -108,12 +110,38 @@ function* quickLook(
   formats: readonly Format[],
   second: SecondEngine | undefined,
 ): Generator<Attempt> {
-  if (second) yield ['second engine', second.read(picture, formats, false)];
+  const found: FoundCode[] = [];
+  const kept = (attempt: Attempt): Attempt => {
+    found.push(...attempt[1]);
+    return attempt;
+  };
+  if (second) yield kept(['second engine', second.read(picture, formats, false)]);
   // At full size the second engine alone is quick enough, and the first one is no help there: its blocks are too small.
   if (second && Math.max(picture.width, picture.height) > LARGEST_FOR_BOTH) return;
-  if (formats.includes('qr')) yield qrAttempt(picture, QR_LOOKS[0] as QrLook);
-  if (isLinear(formats))
-    for (const degrees of [0, 90]) yield lineAttempt(picture, degrees, formats);
+  if (formats.includes('qr')) yield kept(qrAttempt(picture, QR_LOOKS[0] as QrLook));
+  if (!isLinear(formats)) return;
+  for (const degrees of [0, 90]) yield kept(lineAttempt(picture, degrees, formats));
+  if (found.length === 0) return;
+  // A linear code usually stands on the same label as the QR code, and lies in its direction.
+  for (const degrees of tiltsOf(found)) yield kept(lineAttempt(picture, degrees, formats));
+  // And where there is a linear code, a QR code that was not seen at once deserves a second look.
+  if (formats.includes('qr'))
+    for (const look of QR_LOOKS.slice(1)) {
+      if (found.some(({ format }) => format === 'qr')) return;
+      yield kept(qrAttempt(picture, look));
+    }
+}
+
+/** Directions of the QR codes' rows and columns, whole degrees, apart from those that lines along 0° and 90° read anyway. */
+function tiltsOf(codes: readonly FoundCode[]): readonly number[] {
+  const tilts = codes.flatMap(({ format, corners: [topLeft, topRight] }) => {
+    if (format !== 'qr' || !topLeft || !topRight) return [];
+    const degrees = (Math.atan2(topRight.y - topLeft.y, topRight.x - topLeft.x) * 180) / Math.PI;
+    return [degrees, degrees + 90].map((each) => ((Math.round(each) % 180) + 180) % 180);
+  });
+  return [...new Set(tilts)].filter(
+    (tilt) => Math.min(tilt % 90, 90 - (tilt % 90)) > STRAIGHT_ENOUGH,
+  );
 }
 
 /** Everything else, until something is found. */
