@@ -110,6 +110,8 @@ export interface RegaugeAssessment {
   probabilities: { asExpected: number; blunder: number; leak: number; unloggedWithdrawal: number };
   /** for a leak: since when */
   since?: { from: string; to: string; likeliest: string };
+  /** the filling's posterior with the reading taken in */
+  posterior: FillingPosterior;
 }
 
 export interface SetForecastPoint {

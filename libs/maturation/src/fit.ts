@@ -11,8 +11,8 @@ import { inverseOfSymmetric } from './matrix.ts';
 import type { Evidence, Member } from './mixed-model.ts';
 import { caskPrior, type Estate } from './population.ts';
 import { THETA_COUNT as T } from './priors.ts';
-import { isPlace, type Segment } from './segments.ts';
-import type { FillRecord } from './types.ts';
+import { groupsOf, isPlace, zoneGroup, type Segment } from './segments.ts';
+import type { CaskKind, ClimateByZone, FillRecord } from './types.ts';
 
 /** Scratch for fitting one filling after another. */
 export interface FitWorkspace {
@@ -64,10 +64,23 @@ export interface SegmentFit {
   evidence: Evidence | null;
 }
 
-export function memberOf(segment: Segment): Member {
+export const memberOf = (segment: Segment): Member => memberOfGroups(segment.groups);
+
+/** Where a cask of a kind, lying somewhere, belongs. */
+export function memberOfKind(
+  kind: CaskKind,
+  climate: ClimateByZone,
+  zoneId: string,
+  floor: number | null,
+): Member {
+  return memberOfGroups(groupsOf(kind, zoneGroup(climate, zoneId, floor ?? undefined)));
+}
+
+function memberOfGroups(groups: readonly string[]): Member {
   return {
-    groups: segment.groups.filter((g) => !g.startsWith('lot:')),
-    lot: segment.groups.find((g) => g.startsWith('lot:')) ?? null,
+    groups: groups.filter((g) => !g.startsWith('lot:')),
+    lot: groups.find((g) => g.startsWith('lot:')) ?? null,
+    key: groups.join('\n'),
   };
 }
 

@@ -2,7 +2,7 @@ import type { FillingPosterior, Population, PosteriorComponent } from './answers
 import { dayNumber, isoDate } from './calendar.ts';
 import { requireZone, type Drives } from './drives.ts';
 import { futureLeaks } from './future-leaks.ts';
-import { LEAK, N, THETA_AT } from './gaussian-pool.ts';
+import { diagonal, LEAK, N, THETA_AT } from './gaussian-pool.ts';
 import { vesselOf, type Vessel } from './geometry.ts';
 import { integrate, P_COUNT, P_LEAK, P_LEAK_FROM, P_LEAK_TO } from './integrate.ts';
 import { gaugeContent, strengthFromTable, type Gauged } from './linearise.ts';
@@ -31,7 +31,7 @@ export interface ForecastOptions {
 export const BULK = 0;
 export const STRENGTH = 1;
 export const LPA = 2;
-const QUANTITIES = 3;
+export const QUANTITIES = 3;
 
 /** Columns of the derivative: state of a component without the dip bias. */
 const NUDGES = [0.02, 0.02, 1e-3, 1e-3, 1e-3, 1e-4, 0.01, 0.01, 0.01, 0, 1e-3] as const;
@@ -60,8 +60,32 @@ export interface ComponentOutlook {
   high: Float64Array;
   /** [date][quantity][N] gradient by the component's state */
   gradient: Float64Array;
-  /** [date][quantity] variance that no state explains: single years, weather */
-  noise: Float64Array;
+  /** [date][quantity] change of the quantity by a change of 1 in ln rate, and in humidity: what
+   * single years and the weather to come act through */
+  rateLoad: Float64Array;
+  humidityLoad: Float64Array;
+  /** [date][ethanol, water] content, kg */
+  content: Float64Array;
+}
+
+/** Variances of ln rate (the cask's own years; shared weather and law) and of humidity by a date. */
+export interface YearsToCome {
+  own: number;
+  shared: number;
+  humidity: number;
+}
+
+export function yearsToCome(estate: Estate, drives: Drives, years: number): YearsToCome {
+  const t = Math.max(years, 0.25);
+  const weather = (spread: number, decade: number): number =>
+    (WEATHER_PERSISTENCE * spread) ** 2 / t + decade ** 2;
+  return {
+    own: estate.filter.yearSd ** 2 / t,
+    shared:
+      weather(drives.yearSpreadLnPressure, DECADE_LN_PRESSURE_SD) +
+      (LAW_LN_RATE_SD * Math.min(1, t / 5)) ** 2,
+    humidity: weather(drives.yearSpreadHumidity, DECADE_HUMIDITY_SD),
+  };
 }
 
 /**
@@ -86,7 +110,7 @@ export function forecastFilling(
     order.map((o) => dayNumber(o.date)),
   );
   const components = posterior.components.map((c) => componentOutlook(outlook, c, estate));
-  const points = order.map(({ date }, m) => pointOf(outlook, components, estate, m, date));
+  const points = order.map(({ date }) => pointOf(outlook, components, estate, date));
   const result: ForecastPoint[] = [];
   order.forEach(({ i }, m) => (result[i] = points[m]!));
   return result;
@@ -179,7 +203,8 @@ export function componentOutlook(
   const trial = new Float64Array(dates * 2);
   const median = new Float64Array(dates * QUANTITIES);
   const gradient = new Float64Array(dates * QUANTITIES * N);
-  const noise = new Float64Array(dates * QUANTITIES);
+  const rateLoad = new Float64Array(dates * QUANTITIES);
+  const humidityLoad = new Float64Array(dates * QUANTITIES);
   const low = new Float64Array(dates * QUANTITIES);
   const high = new Float64Array(dates * QUANTITIES);
   runState(outlook, state, base);
@@ -214,43 +239,43 @@ export function componentOutlook(
       }
     }
   }
-  addNoise(outlook, estate, base, rates, noise);
-  spreads(outlook, component, state, median, gradient, noise, low, high);
-  return { weight: component.weight, median, low, high, gradient, noise };
+  loads(outlook, base, rates, rateLoad, humidityLoad);
+  const result: ComponentOutlook = {
+    weight: component.weight,
+    median,
+    low,
+    high,
+    gradient,
+    rateLoad,
+    humidityLoad,
+    content: base,
+  };
+  spreads(outlook, component, state, estate, result);
+  return result;
 }
 
-const diagonal = (k: number): number => (k * (k + 1)) / 2 + k;
-
-function addNoise(
+/** Slopes of the quantities by all rates together and by humidity, from those of the content. */
+function loads(
   outlook: Outlook,
-  estate: Estate,
   base: Float64Array,
   rates: Float64Array,
-  noise: Float64Array,
+  rateLoad: Float64Array,
+  humidityLoad: Float64Array,
 ): void {
-  const { drives, years } = outlook;
   for (let m = 0; m < outlook.days.length; m++) {
-    const t = Math.max(years[m]!, 0.25);
-    const weather = (spread: number, decade: number): number =>
-      (WEATHER_PERSISTENCE * spread) ** 2 / t + decade ** 2;
-    const own =
-      estate.filter.yearSd ** 2 / t +
-      weather(drives.yearSpreadLnPressure, DECADE_LN_PRESSURE_SD) +
-      (LAW_LN_RATE_SD * Math.min(1, t / 5)) ** 2;
-    const damp = weather(drives.yearSpreadHumidity, DECADE_HUMIDITY_SD);
-    // one factor for the pressures, one for the humidity
-    const [e1, , , w2, e3, w3] = [0, 1, 2, 3, 4, 5].map((i) => rates[m * 6 + i]!);
+    // own loss of each component by its own rate; both by humidity
+    const e1 = rates[m * 6]!;
+    const w2 = rates[m * 6 + 3]!;
+    const e3 = rates[m * 6 + 4]!;
+    const w3 = rates[m * 6 + 5]!;
     gaugeContent(base[m * 2]!, base[m * 2 + 1]!, gauged);
-    const slopes = [
-      [gauged.litresByEthanol, gauged.litresByWater],
-      [gauged.strengthByEthanol, gauged.strengthByWater],
-      [1 / ETHANOL_KG_PER_LITRE, 0],
-    ];
-    slopes.forEach(([byE, byW], j) => {
-      const pressure = byE! * e1! + byW! * w2!;
-      const humidity = byE! * e3! + byW! * w3!;
-      noise[m * QUANTITIES + j] = own * pressure * pressure + damp * humidity * humidity;
-    });
+    const at = m * QUANTITIES;
+    rateLoad[at + BULK] = gauged.litresByEthanol * e1 + gauged.litresByWater * w2;
+    rateLoad[at + STRENGTH] = gauged.strengthByEthanol * e1 + gauged.strengthByWater * w2;
+    rateLoad[at + LPA] = e1 / ETHANOL_KG_PER_LITRE;
+    humidityLoad[at + BULK] = gauged.litresByEthanol * e3 + gauged.litresByWater * w3;
+    humidityLoad[at + STRENGTH] = gauged.strengthByEthanol * e3 + gauged.strengthByWater * w3;
+    humidityLoad[at + LPA] = e3 / ETHANOL_KG_PER_LITRE;
   }
 }
 
@@ -259,12 +284,17 @@ function spreads(
   outlook: Outlook,
   component: PosteriorComponent,
   state: Float64Array,
-  median: Float64Array,
-  gradient: Float64Array,
-  noise: Float64Array,
-  low: Float64Array,
-  high: Float64Array,
+  estate: Estate,
+  into: ComponentOutlook,
 ): void {
+  const { median, gradient, low, high, rateLoad, humidityLoad } = into;
+  const noise = new Float64Array(median.length);
+  for (let m = 0; m < outlook.days.length; m++) {
+    const v = yearsToCome(estate, outlook.drives, outlook.years[m]!);
+    for (let at = m * QUANTITIES; at < (m + 1) * QUANTITIES; at++) {
+      noise[at] = (v.own + v.shared) * rateLoad[at]! ** 2 + v.humidity * humidityLoad[at]! ** 2;
+    }
+  }
   const dates = outlook.days.length;
   const direction = new Float64Array(N);
   const tried = new Float64Array(N);
@@ -340,12 +370,10 @@ function pointOf(
   outlook: Outlook,
   components: readonly ComponentOutlook[],
   estate: Estate,
-  index: number,
   date: string,
 ): ForecastPoint {
   const day = Math.max(dayNumber(date), outlook.asOfDay);
   const m = outlook.days.indexOf(day);
-  void index;
   const pieces = (j: number): Piece[] =>
     components.map((c) => ({
       weight: c.weight,

@@ -8,6 +8,8 @@ export const BIAS = THETA_AT + THETA_COUNT;
 export const LEAK = BIAS + 1;
 export const N = LEAK + 1;
 export const NN = N * N;
+/** position of the variance of state k in a packed lower triangle */
+export const diagonal = (k: number): number => (k * (k + 1)) / 2 + k;
 
 /** Gaussians of the live hypotheses, side by side. */
 export interface Pool {

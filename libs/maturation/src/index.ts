@@ -36,3 +36,19 @@ export {
   type BundleClimateRow,
   type ForecastBundle,
 } from './forecast-bundle.ts';
+export { updateFilling } from './update.ts';
+export { addSets, finishSet, forecastSet, sumSet, type SetSums } from './forecast-set.ts';
+export { crossing, type CrossingRequest } from './crossing.ts';
+export { lossSplit } from './loss-split.ts';
+export { traceFilling, type TracePoint } from './trace.ts';
+export { assessRegauge, type AssessOptions } from './assess.ts';
+export { regaugeRanking, type RankingRequest } from './regauge-ranking.ts';
+export { whatIf, type WhatIfAnswer } from './what-if.ts';
+export {
+  fitWoodResults,
+  WOOD_CONTACT_SETTINGS,
+  woodContactIndex,
+  type WoodContactSettings,
+  type WoodFit,
+  type WoodResult,
+} from './wood-contact.ts';

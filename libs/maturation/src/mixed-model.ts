@@ -19,6 +19,14 @@ export interface Member {
   /** groups but its lot, site first */
   groups: readonly string[];
   lot: string | null;
+  /** the two together: members alike share one prediction */
+  key: string;
+}
+
+/** Mean and covariance (T × T) of a member's group mean. */
+export interface Prediction {
+  mean: Float64Array;
+  covariance: Float64Array;
 }
 
 /** Columns of a group by component; −1 where it does not vary. */
@@ -44,6 +52,8 @@ export interface MixedModel {
   covariance: Float64Array;
   lots: Map<string, LotBlock>;
   lotVariance: Float64Array;
+  /** predictions made since the last solution, by member key */
+  predictions: Map<string, Prediction>;
 }
 
 export const factorOf = (group: string): string => {
@@ -78,6 +88,7 @@ export function createMixedModel(groupNames: Iterable<string>): MixedModel {
     covariance,
     lots: new Map(),
     lotVariance: Float64Array.from(LOT_COMPONENTS, (k) => FACTOR_SD['lot']![k]! ** 2),
+    predictions: new Map(),
   };
 }
 
@@ -155,6 +166,7 @@ export function solveMixedModel(model: MixedModel, evidence: readonly Evidence[]
     }
   }
   model.lots.clear();
+  model.predictions.clear();
   for (const [name, { A, B, g: gl, n }] of blocks) {
     const inverse = inverseOfSymmetric(A, L);
     const lean = new Float64Array(L * K);
@@ -189,11 +201,17 @@ export function solveMixedModel(model: MixedModel, evidence: readonly Evidence[]
   model.covariance = inverseOfSymmetric(H, K);
 }
 
-/** Mean and covariance (T × T) of a member's group mean. */
-export function predictMember(
-  model: MixedModel,
-  member: Member,
-): { mean: Float64Array; covariance: Float64Array } {
+/** The group mean of a member. Do not change what it returns: members alike share it. */
+export function predictMember(model: MixedModel, member: Member): Prediction {
+  let prediction = model.predictions.get(member.key);
+  if (!prediction) {
+    prediction = predict(model, member);
+    model.predictions.set(member.key, prediction);
+  }
+  return prediction;
+}
+
+function predict(model: MixedModel, member: Member): Prediction {
   const K = model.size;
   const mean = Float64Array.from(PRIOR_MEAN);
   const covariance = new Float64Array(TT);

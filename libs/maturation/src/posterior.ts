@@ -1,4 +1,4 @@
-import type { FillingPosterior, LeakBelief, PosteriorComponent, RegaugeBelief } from './answers.ts';
+import type { FillingPosterior, PosteriorComponent, RegaugeBelief } from './answers.ts';
 import { isoDate } from './calendar.ts';
 import { kindOf } from './filter.ts';
 import { GOOD } from './filter-model.ts';
@@ -14,7 +14,7 @@ import {
   type StartContent,
 } from './fit.ts';
 import { LEAK, N, NN, THETA_AT } from './gaussian-pool.ts';
-import { evidenceOf } from './evidence.ts';
+import { leakBelief } from './leak-belief.ts';
 import { packSymmetric } from './matrix.ts';
 import type { Estate } from './population.ts';
 import { LN_SOAK, THETA_COUNT as T } from './priors.ts';
@@ -43,18 +43,7 @@ export function posteriorOf(
     const prior = segmentPrior(estate, fit, start, true);
     if (fit.segment.readings.length === 0) fit.star.set(prior.thetaMean);
     for (let round = 0; round < 4; round++) {
-      const star = fit.star.slice();
       runFilter(ws, fit, start, prior, estate, endDay);
-      if (fit.segment.readings.length > 0 && round === 0 && !fit.evidence) {
-        fit.evidence = evidenceOf(
-          ws,
-          fit,
-          prior.thetaMean,
-          prior.thetaCovariance,
-          estate.cask,
-          star,
-        );
-      }
       if (fit.segment.readings.length === 0 || moveStar(ws, fit) < 0.02) break;
     }
     components = refine(ws, estate, fit, start, prior, endDay);
@@ -77,7 +66,7 @@ export function posteriorOf(
     caskKind: segment.caskKind,
     components,
     regauges: beliefs,
-    leak: leakBelief(components, segment.fromDay),
+    leak: leakBelief(components, prepared.asOfDay),
     evidence,
   };
 }
@@ -222,22 +211,4 @@ function mixtureContent(
     ww += p * (c.covariance[2]! + dw * dw);
   }
   return { ethanolKg: e, waterKg: w, ee, ew, ww };
-}
-
-function leakBelief(components: readonly PosteriorComponent[], fromDay: number): LeakBelief {
-  void fromDay;
-  let probability = 0;
-  let running = 0;
-  for (const c of components) {
-    if (!c.leak) continue;
-    probability += c.weight;
-    if (c.leak.stoppedOn === undefined) running += c.weight;
-  }
-  return {
-    probability,
-    runningProbability: running,
-    litresLost: null,
-    litresPerYear: null,
-    since: null,
-  };
 }

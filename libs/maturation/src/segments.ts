@@ -60,7 +60,11 @@ export interface PreparedFilling {
 const SIZES = [75, 160, 235, 350, 700, 2000] as const;
 
 /** A zone whose climate was not measured in it may be further off. */
-function zoneGroup(climate: ClimateByZone, zoneId: string, floor: number | undefined): string[] {
+export function zoneGroup(
+  climate: ClimateByZone,
+  zoneId: string,
+  floor: number | undefined,
+): string[] {
   const logged = climate[zoneId]?.climatology.source === 'logger';
   const zone = `${logged ? 'zone' : 'blind-zone'}:${zoneId}`;
   return floor === undefined ? [zone] : [zone, `floor:${zoneId}/${String(floor)}`];

@@ -1,0 +1,301 @@
+import type { FillingWithPosterior, SetForecastPoint } from './answers.ts';
+import { dayNumber, isoDate } from './calendar.ts';
+import { memberOfKind } from './fit.ts';
+import {
+  BULK,
+  componentOutlook,
+  forecastFilling,
+  layOutOutlook,
+  LPA,
+  QUANTITIES,
+  yearsToCome,
+  type ForecastOptions,
+} from './forecast.ts';
+import { futureLeaks } from './future-leaks.ts';
+import { N } from './gaussian-pool.ts';
+import { unpackSymmetric } from './matrix.ts';
+import { LOT_COMPONENTS, type MixedModel } from './mixed-model.ts';
+import { lean, momentsAt } from './moments.ts';
+import { LEVEL_POINTS } from './normal.ts';
+import { caskPrior, estateOf } from './population.ts';
+import { THETA_COUNT as T } from './priors.ts';
+import type { ClimateByZone, Quantiles } from './types.ts';
+
+/** Additive sums of a set at one date: shards add theirs and finish once. */
+export interface SetSums {
+  day: number;
+  fillings: number;
+  bulk: number;
+  lpa: number;
+  /** what is each filling's own */
+  varBulk: number;
+  varLpa: number;
+  covariance: number;
+  thirdBulk: number;
+  thirdLpa: number;
+  /** variances as if nothing were shared */
+  aloneLpa: number;
+  /** loads of what is shared: [bulk, LPA] by weather's rate and humidity */
+  rateLoad: [number, number];
+  humidityLoad: [number, number];
+  /** variances of those two, the set's largest */
+  rateVariance: number;
+  humidityVariance: number;
+  /** [bulk, LPA] by column of the hierarchy, and by lot */
+  beta: [number[], number[]];
+  lots: Record<string, [number[], number[]]>;
+}
+
+/**
+ * Sum of bulk and LPA over any set of fillings, and the strength of all of it together, with what
+ * they share (site, zone, kind and lot effects, weather to come) counted as shared: the interval of
+ * a sum is not the sum of the intervals. Linear in the number of fillings.
+ *
+ * @throws RangeError for a date before a member's latest evidence
+ */
+export function forecastSet(
+  members: readonly FillingWithPosterior[],
+  climate: ClimateByZone,
+  dates: readonly string[],
+  options: ForecastOptions,
+): SetForecastPoint[] {
+  if (members.length === 1) {
+    const only = members[0]!;
+    const points = forecastFilling(only.posterior, only.filling, climate, dates, options);
+    return points.map((p): SetForecastPoint => {
+      const sd = (p.lpa.q90 - p.lpa.q10) / (2 * LEVEL_POINTS[3]);
+      return { ...p, fillings: 1, sdLpaIfIndependent: sd, sdLpa: sd };
+    });
+  }
+  return finishSet(sumSet(members, climate, dates, options), options);
+}
+
+/** The sums of one shard; add shards with `addSets`, then `finishSet`. */
+export function sumSet(
+  members: readonly FillingWithPosterior[],
+  climate: ClimateByZone,
+  dates: readonly string[],
+  options: ForecastOptions,
+): SetSums[] {
+  const estate = estateOf(options.population);
+  const { mixed } = estate;
+  const L = LOT_COMPONENTS.length;
+  const sums = dates.map((date): SetSums => ({
+    day: dayNumber(date),
+    fillings: members.length,
+    bulk: 0,
+    lpa: 0,
+    varBulk: 0,
+    varLpa: 0,
+    covariance: 0,
+    thirdBulk: 0,
+    thirdLpa: 0,
+    aloneLpa: 0,
+    rateLoad: [0, 0],
+    humidityLoad: [0, 0],
+    rateVariance: 0,
+    humidityVariance: 0,
+    beta: [new Array<number>(mixed.size).fill(0), new Array<number>(mixed.size).fill(0)],
+    lots: {},
+  }));
+  const byTheta = [new Float64Array(T), new Float64Array(T)];
+  for (const { posterior, filling } of members) {
+    void filling;
+    const outlook = layOutOutlook(
+      posterior,
+      climate,
+      sums.map((s) => Math.max(s.day, dayNumber(posterior.asOf))),
+    );
+    const components = posterior.components.map((c) => componentOutlook(outlook, c, estate));
+    const covariances = posterior.components.map((c) => unpackSymmetric(c.covariance, N));
+    const member = memberOfKind(posterior.caskKind, climate, posterior.zoneId, posterior.floor);
+    const prior = caskPrior(estate, member);
+    const top = posterior.components.reduce(
+      (b, c, i, all) => (c.weight > all[b]!.weight ? i : b),
+      0,
+    );
+    const follows = lean(posterior.components[top]!, prior.covariance);
+    const C = prior.groupCovariance;
+    for (const s of sums) {
+      const m = outlook.days.indexOf(Math.max(s.day, outlook.asOfDay));
+      const years = yearsToCome(estate, outlook.drives, outlook.years[m]!);
+      const atoms = futureLeaks(estate.filter, outlook.vessel.capacityLitres, outlook.years[m]!);
+      const own = momentsAt(components, covariances, atoms, m, years.own);
+      const at = m * QUANTITIES;
+      const c = components[top]!;
+      [BULK, LPA].forEach((quantity, q) => {
+        const g = (at + quantity) * N;
+        const into = byTheta[q]!;
+        for (let k = 0; k < T; k++) {
+          let sum = 0;
+          for (let i = 0; i < N; i++) sum += c.gradient[g + i]! * follows[i * T + k]!;
+          into[k] = sum;
+        }
+        s.rateLoad[q]! += c.rateLoad[at + quantity]!;
+        s.humidityLoad[q]! += c.humidityLoad[at + quantity]!;
+      });
+      const shared = (a: number, b: number): number => {
+        let sum = 0;
+        for (let i = 0; i < T; i++) {
+          for (let j = 0; j < T; j++) sum += byTheta[a]![i]! * C[i * T + j]! * byTheta[b]![j]!;
+        }
+        return sum;
+      };
+      const bb = Math.min(shared(0, 0), 0.95 * own.varBulk);
+      const ll = Math.min(shared(1, 1), 0.95 * own.varLpa);
+      s.bulk += own.bulk;
+      s.lpa += own.lpa;
+      s.varBulk += own.varBulk - bb;
+      s.varLpa += own.varLpa - ll;
+      s.covariance += own.covariance - shared(0, 1);
+      s.thirdBulk += own.thirdBulk;
+      s.thirdLpa += own.thirdLpa;
+      s.aloneLpa +=
+        own.varLpa +
+        years.shared * c.rateLoad[at + LPA]! ** 2 +
+        years.humidity * c.humidityLoad[at + LPA]! ** 2;
+      s.rateVariance = Math.max(s.rateVariance, years.shared);
+      s.humidityVariance = Math.max(s.humidityVariance, years.humidity);
+      for (const group of member.groups) {
+        const level = mixed.levels.get(group);
+        if (!level) continue;
+        for (let k = 0; k < T; k++) {
+          const column = level.columns[k]!;
+          if (column < 0) continue;
+          s.beta[0][column]! += byTheta[0]![k]!;
+          s.beta[1][column]! += byTheta[1]![k]!;
+        }
+      }
+      if (member.lot !== null) {
+        const lot = (s.lots[member.lot] ??= [
+          new Array<number>(L).fill(0),
+          new Array<number>(L).fill(0),
+        ]);
+        for (let i = 0; i < L; i++) {
+          lot[0][i]! += byTheta[0]![LOT_COMPONENTS[i]!]!;
+          lot[1][i]! += byTheta[1]![LOT_COMPONENTS[i]!]!;
+        }
+      }
+    }
+  }
+  return sums;
+}
+
+/** Adds the sums of two shards, date by date. */
+export function addSets(a: readonly SetSums[], b: readonly SetSums[]): SetSums[] {
+  const plus = (x: number[], y: number[]): number[] => x.map((v, i) => v + y[i]!);
+  return a.map((s, i) => {
+    const o = b[i]!;
+    const lots: SetSums['lots'] = { ...s.lots };
+    for (const [name, [x, y]] of Object.entries(o.lots)) {
+      const mine = lots[name];
+      lots[name] = mine ? [plus(mine[0], x), plus(mine[1], y)] : [x, y];
+    }
+    return {
+      day: s.day,
+      fillings: s.fillings + o.fillings,
+      bulk: s.bulk + o.bulk,
+      lpa: s.lpa + o.lpa,
+      varBulk: s.varBulk + o.varBulk,
+      varLpa: s.varLpa + o.varLpa,
+      covariance: s.covariance + o.covariance,
+      thirdBulk: s.thirdBulk + o.thirdBulk,
+      thirdLpa: s.thirdLpa + o.thirdLpa,
+      aloneLpa: s.aloneLpa + o.aloneLpa,
+      rateLoad: [s.rateLoad[0] + o.rateLoad[0], s.rateLoad[1] + o.rateLoad[1]],
+      humidityLoad: [s.humidityLoad[0] + o.humidityLoad[0], s.humidityLoad[1] + o.humidityLoad[1]],
+      rateVariance: Math.max(s.rateVariance, o.rateVariance),
+      humidityVariance: Math.max(s.humidityVariance, o.humidityVariance),
+      beta: [plus(s.beta[0], o.beta[0]), plus(s.beta[1], o.beta[1])],
+      lots,
+    };
+  });
+}
+
+/** Turns sums into the set's forecast. */
+export function finishSet(sums: readonly SetSums[], options: ForecastOptions): SetForecastPoint[] {
+  const { mixed } = estateOf(options.population);
+  return sums.map((s) => {
+    const weather = (a: 0 | 1, b: 0 | 1): number =>
+      s.rateVariance * s.rateLoad[a] * s.rateLoad[b] +
+      s.humidityVariance * s.humidityLoad[a] * s.humidityLoad[b];
+    const [bb, bl, ll] = sharedVariances(mixed, s);
+    const varBulk = s.varBulk + bb + weather(0, 0);
+    const varLpa = s.varLpa + ll + weather(1, 1);
+    const covariance = s.covariance + bl + weather(0, 1);
+    const strength = s.bulk > 0 ? (100 * s.lpa) / s.bulk : 0;
+    // of 100 LPA / bulk, to first order
+    const varStrength =
+      s.bulk > 0
+        ? (1e4 * varLpa - 200 * strength * covariance + strength * strength * varBulk) /
+          (s.bulk * s.bulk)
+        : 0;
+    return {
+      date: isoDate(s.day),
+      fillings: s.fillings,
+      bulk: quantiles(s.bulk, varBulk, s.thirdBulk),
+      lpa: quantiles(s.lpa, varLpa, s.thirdLpa),
+      strength: quantiles(strength, Math.max(0, varStrength), 0),
+      sdLpaIfIndependent: Math.sqrt(s.aloneLpa),
+      sdLpa: Math.sqrt(varLpa),
+    };
+  });
+}
+
+/** Variance of the sums through the doubt about groups: [bulk, bulk×LPA, LPA]. */
+function sharedVariances(mixed: MixedModel, s: SetSums): [number, number, number] {
+  const K = mixed.size;
+  const L = LOT_COMPONENTS.length;
+  const g = [Float64Array.from(s.beta[0]), Float64Array.from(s.beta[1])];
+  const out: [number, number, number] = [0, 0, 0];
+  for (const [name, sums] of Object.entries(s.lots)) {
+    const lot = mixed.lots.get(name);
+    if (!lot) {
+      // a lot nobody has gauged yet: all of it as tight or as leaky together
+      for (let i = 0; i < L; i++) {
+        const v = mixed.lotVariance[i]!;
+        out[0] += sums[0][i]! * v * sums[0][i]!;
+        out[1] += sums[0][i]! * v * sums[1][i]!;
+        out[2] += sums[1][i]! * v * sums[1][i]!;
+      }
+      continue;
+    }
+    for (let i = 0; i < L; i++) {
+      for (let j = 0; j < L; j++) {
+        const v = lot.inverse[i * L + j]!;
+        out[0] += sums[0][i]! * v * sums[0][j]!;
+        out[1] += sums[0][i]! * v * sums[1][j]!;
+        out[2] += sums[1][i]! * v * sums[1][j]!;
+      }
+      for (let c = 0; c < K; c++) {
+        const by = lot.lean[i * K + c]!;
+        if (by === 0) continue;
+        g[0]![c]! -= by * sums[0][i]!;
+        g[1]![c]! -= by * sums[1][i]!;
+      }
+    }
+  }
+  for (let a = 0; a < K; a++) {
+    const row = a * K;
+    let x = 0;
+    let y = 0;
+    for (let b = 0; b < K; b++) {
+      x += mixed.covariance[row + b]! * g[0]![b]!;
+      y += mixed.covariance[row + b]! * g[1]![b]!;
+    }
+    out[0] += g[0]![a]! * x;
+    out[1] += g[0]![a]! * y;
+    out[2] += g[1]![a]! * y;
+  }
+  return out;
+}
+
+/** Cornish–Fisher to the third moment: few casks with a leak chance each lean to one side. */
+function quantiles(mean: number, variance: number, third: number): Quantiles {
+  const sd = Math.sqrt(Math.max(0, variance));
+  const skew = sd > 0 ? Math.max(-1.2, Math.min(1.2, third / sd ** 3)) : 0;
+  const [q05, q10, q50, q90, q95] = LEVEL_POINTS.map((z) =>
+    Math.max(0, mean + sd * (z + (skew * (z * z - 1)) / 6)),
+  );
+  return { q05: q05!, q10: q10!, q50: q50!, q90: q90!, q95: q95! };
+}

@@ -1,0 +1,110 @@
+import { LEAK, N, THETA_AT } from './gaussian-pool.ts';
+import { BULK, LPA, QUANTITIES, type ComponentOutlook } from './forecast.ts';
+import { inverseOfSymmetric, unpackSymmetric } from './matrix.ts';
+import type { PosteriorComponent } from './answers.ts';
+import { THETA_COUNT as T } from './priors.ts';
+import type { LeakAtom } from './spread.ts';
+
+/** Mean, variances and third moment of one filling's bulk and LPA at one date. */
+export interface Moments {
+  bulk: number;
+  lpa: number;
+  varBulk: number;
+  varLpa: number;
+  covariance: number;
+  thirdBulk: number;
+  thirdLpa: number;
+}
+
+/** Moments over explanations and leaks to come; the noise of weather is left to the caller. */
+export function momentsAt(
+  components: readonly ComponentOutlook[],
+  covariances: readonly Float64Array[],
+  atoms: readonly LeakAtom[],
+  m: number,
+  ownVariance: number,
+): Moments {
+  let leakMean = 0;
+  for (const a of atoms) leakMean += a.chance * a.lost;
+  let leakVar = 0;
+  let leakThird = 0;
+  for (const a of atoms) {
+    const d = a.lost - leakMean;
+    leakVar += a.chance * (d * d + a.spread * a.spread);
+    leakThird -= a.chance * (d * d * d + 3 * d * a.spread * a.spread);
+  }
+  const at = m * QUANTITIES;
+  let bulk = 0;
+  let lpa = 0;
+  let total = 0;
+  for (const c of components) {
+    total += c.weight;
+    bulk += c.weight * c.median[at + BULK]!;
+    lpa += c.weight * c.median[at + LPA]!;
+  }
+  bulk /= total;
+  lpa /= total;
+  let varBulk = 0;
+  let varLpa = 0;
+  let covariance = 0;
+  let thirdBulk = 0;
+  let thirdLpa = 0;
+  components.forEach((c, i) => {
+    const p = c.weight / total;
+    const P = covariances[i]!;
+    const gb = (at + BULK) * N;
+    const gl = (at + LPA) * N;
+    const own = ownVariance;
+    const vb = bilinear(P, c.gradient, gb, gb) + own * c.rateLoad[at + BULK]! ** 2;
+    const vl = bilinear(P, c.gradient, gl, gl) + own * c.rateLoad[at + LPA]! ** 2;
+    const cv =
+      bilinear(P, c.gradient, gb, gl) + own * c.rateLoad[at + BULK]! * c.rateLoad[at + LPA]!;
+    const db = c.median[at + BULK]! - bulk;
+    const dl = c.median[at + LPA]! - lpa;
+    varBulk += p * (vb + db * db);
+    varLpa += p * (vl + dl * dl);
+    covariance += p * (cv + db * dl);
+    thirdBulk += p * (db ** 3 + 3 * db * vb);
+    thirdLpa += p * (dl ** 3 + 3 * dl * vl);
+  });
+  const strength = bulk > 0 ? lpa / bulk : 0;
+  return {
+    bulk: Math.max(0, bulk - leakMean),
+    lpa: Math.max(0, lpa - leakMean * strength),
+    varBulk: varBulk + leakVar,
+    varLpa: varLpa + leakVar * strength * strength,
+    covariance: covariance + leakVar * strength,
+    thirdBulk: thirdBulk + leakThird,
+    thirdLpa: thirdLpa + leakThird * strength ** 3,
+  };
+}
+
+/** g1ᵀ P g2 with gradients at offsets. */
+export function bilinear(P: Float64Array, gradient: Float64Array, a: number, b: number): number {
+  let sum = 0;
+  for (let i = 0; i < N; i++) {
+    const gi = gradient[a + i]!;
+    if (gi === 0) continue;
+    for (let j = 0; j < N; j++) sum += gi * P[i * N + j]! * gradient[b + j]!;
+  }
+  return sum;
+}
+
+/**
+ * How a filling's state follows its groups' mean: Cov(state, θ) × (prior covariance of θ)⁻¹, N × T.
+ * One for a filling without readings, near nought for one that has been gauged well.
+ */
+export function lean(component: PosteriorComponent, priorCovariance: Float64Array): Float64Array {
+  const P = unpackSymmetric(component.covariance, N);
+  const precision = inverseOfSymmetric(priorCovariance, T, 1e-18);
+  const out = new Float64Array(N * T);
+  for (let i = 0; i < N; i++) {
+    if (i === LEAK) continue;
+    for (let k = 0; k < T; k++) {
+      let sum = 0;
+      for (let j = 0; j < T; j++) sum += P[i * N + THETA_AT + j]! * precision[j * T + k]!;
+      out[i * T + k] = sum;
+    }
+  }
+  return out;
+}
