@@ -4,7 +4,7 @@ import { Field, type FieldProps } from './field.tsx';
 
 /** A code as the trade reads it aloud, `C000-04H9`, in a face that keeps 0 and O, 1 and I apart. */
 export function CodeText({ code }: { code: string }) {
-  return <span className="code">{displayCode(code)}</span>;
+  return <span className="code code-text">{displayCode(code)}</span>;
 }
 
 /**

@@ -53,10 +53,8 @@ export function Frame({ children }: { children: ReactNode }) {
           <Brand small />
           <span className="soft small">{estateName}</span>
         </div>
-        <div className="line">
-          <SendingState />
-          <AccountMenu />
-        </div>
+        <SendingState />
+        <AccountMenu />
       </header>
       <main className="frame-main" id="content" ref={main} tabIndex={-1}>
         <NewVersion />

@@ -13,8 +13,12 @@ export function SendingState() {
   const parked = items.filter((item) => item.state === 'needs-attention').length;
   const entries = (n: number): string => (n === 1 ? '1 entry' : `${String(n)} entries`);
   return (
-    <div className="sending" role="status" aria-live="polite">
-      {!reachable && (
+    <div
+      className={waiting > 0 || parked > 0 || !reachable ? 'sending sending-wide' : 'sending'}
+      role="status"
+      aria-live="polite"
+    >
+      {!reachable && waiting === 0 && (
         <Mark tone="caution" icon="cross">
           No network
         </Mark>
@@ -29,8 +33,10 @@ export function SendingState() {
       {waiting > 0 ? (
         <>
           <Link href="/outbox">
-            <Mark tone="caution" icon="wait">
-              {entries(waiting)} not sent yet
+            <Mark tone="caution" icon={reachable ? 'wait' : 'cross'}>
+              {reachable
+                ? `${entries(waiting)} not sent yet`
+                : `No network, ${entries(waiting)} not sent`}
             </Mark>
           </Link>
           <Button busy={sending === 'sending'} icon="send" onClick={() => void sendWaiting()}>

@@ -12,33 +12,38 @@ export interface Key {
 }
 export type Verdict = { kind: 'nothing' } | { kind: 'began' } | { kind: 'scanned'; text: string };
 
-const FASTER_THAN_FINGERS_MS = 50;
+/** A busy device delays single keys, and half a code taken for a whole one is worse than none: only a long pause ends a burst. */
+const LONGEST_PAUSE_MS = 500;
+/** Median time between keys; quick typists need twice as long. */
+const FASTER_THAN_FINGERS_MS = 40;
 const LEAST_LENGTH = 6;
 const GS = '\u001d';
 
 export function wedgeBurst(): (key: Key) => Verdict {
   let text = '';
+  let gapsMs: number[] = [];
   let lastMs = -Infinity;
   return ({ key, ctrl, atMs, repeat }) => {
-    const gap = atMs - lastMs;
-    if (repeat) {
-      text = '';
-      return { kind: 'nothing' };
-    }
-    if (gap > FASTER_THAN_FINGERS_MS) text = '';
+    if (repeat || atMs - lastMs > LONGEST_PAUSE_MS) text = '';
+    if (repeat) return { kind: 'nothing' };
     if (key === 'Enter' || key === 'Tab') {
       const scanned = text;
       text = '';
-      return scanned.length >= LEAST_LENGTH
+      return scanned.length >= LEAST_LENGTH && medianOf(gapsMs) <= FASTER_THAN_FINGERS_MS
         ? { kind: 'scanned', text: scanned }
         : { kind: 'nothing' };
     }
     const character = ctrl ? (key === ']' ? GS : '') : key.length === 1 ? key : '';
     // Shift, Alt and the like come between the characters and say nothing by themselves.
     if (character === '') return { kind: 'nothing' };
-    lastMs = atMs;
     const began = text === '';
+    if (began) gapsMs = [];
+    else gapsMs.push(atMs - lastMs);
+    lastMs = atMs;
     text += character;
     return { kind: began ? 'began' : 'nothing' };
   };
 }
+
+const medianOf = (values: readonly number[]): number =>
+  [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)] ?? Infinity;

@@ -60,7 +60,8 @@ function Counting({
   add: (counted: Counted) => void;
 }) {
   useWakeLock();
-  const { take, place, setPlace, said, damaged, setDamaged } = useCounting(scope, counted, add);
+  const counting = useCounting(scope, counted, add);
+  const { take, place, setPlace, said, damaged, setDamaged, doubtful, settleDoubtful } = counting;
   const total = scope.expectedIds.size;
   const found = counted.filter(({ caskId }) => caskId && scope.expectedIds.has(caskId)).length;
   return (
@@ -93,6 +94,34 @@ function Counting({
         {said && (
           <Notice tone={said.tone} live title={said.title}>
             {said.text}
+          </Notice>
+        )}
+        {doubtful !== null && (
+          <Notice
+            tone="caution"
+            live
+            title={`Nothing answers to “${doubtful}”`}
+            actions={
+              <>
+                <Button
+                  onClick={() => {
+                    settleDoubtful(true);
+                  }}
+                >
+                  Count it as unknown
+                </Button>
+                <Button
+                  kind="quiet"
+                  onClick={() => {
+                    settleDoubtful(false);
+                  }}
+                >
+                  Leave it
+                </Button>
+              </>
+            }
+          >
+            Read the label once more. If the wood bears this and nothing else, count it as unknown.
           </Notice>
         )}
         <Reader label="Cask or position" action="Count" onText={take} />

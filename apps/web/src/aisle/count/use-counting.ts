@@ -1,3 +1,4 @@
+import { parseScan } from '@rundlet/identifiers';
 import { useCallback, useRef, useState } from 'react';
 import { doAct, makeAct } from '../../acts/act.ts';
 import { useAisle } from '../../data/aisle.ts';
@@ -23,6 +24,8 @@ export function useCounting(
   const [place, setPlace] = useState<Place | null>(null);
   const [said, setSaid] = useState<Said>(null);
   const [damaged, setDamaged] = useState(false);
+  /** Text that stands for nothing known; counted only when the counter says so, since it may be half a code. */
+  const [doubtful, setDoubtful] = useState<string | null>(null);
   const busy = useRef(new Set<string>());
 
   const count = useCallback(
@@ -79,6 +82,7 @@ export function useCounting(
       // Camera and scanner may hand over the same label twice within one look.
       if (busy.current.has(text)) return;
       busy.current.add(text);
+      setDoubtful(null);
       try {
         const match = resolveHere(text) ?? (await resolveScan(text)).matches[0] ?? null;
         if (match?.kind === 'position') {
@@ -93,7 +97,12 @@ export function useCounting(
             title: `${match.code} is a ${match.kind}`,
             text: 'Only casks are counted.',
           });
-        } else await count(text, match);
+        } else if (match || isWholeCode(text)) await count(text, match);
+        else {
+          signal('doubtful');
+          setSaid(null);
+          setDoubtful(text.trim());
+        }
       } catch (error) {
         setSaid({
           tone: 'bad',
@@ -106,8 +115,23 @@ export function useCounting(
     },
     [count, index],
   );
-  return { take: (text: string) => void take(text), place, setPlace, said, damaged, setDamaged };
+  return {
+    take: (text: string) => void take(text),
+    place,
+    setPlace,
+    said,
+    damaged,
+    setDamaged,
+    doubtful,
+    settleDoubtful: (countIt: boolean) => {
+      if (countIt && doubtful !== null) void count(doubtful, null);
+      setDoubtful(null);
+    },
+  };
 }
+
+/** One of our codes with the right check character, though of no cask known here. */
+const isWholeCode = (text: string): boolean => parseScan(text).candidates.length > 0;
 
 function remarkOn(
   match: Match | null,
