@@ -5,6 +5,7 @@ import sql, { raw } from 'sql-template-tag';
 import { Reader } from '../../apps/server/src/database/reader.ts';
 import { stateTableOf } from '../../apps/server/src/database/state-tables.ts';
 import { UnitOfWork } from '../../apps/server/src/database/unit-of-work.ts';
+import { having, like, saying } from '../support/matchers.ts';
 import { databases } from '../support/database.ts';
 import {
   act,
@@ -149,8 +150,8 @@ describe.each(databases)('the books on %s', (kind) => {
     expect(rows).toMatchObject([
       {
         vesselKind: 'cask',
-        vesselCode: expect.stringMatching(/^C\w{7}$/),
-        words: expect.stringContaining('gauged by declared'),
+        vesselCode: like(/^C\w{7}$/),
+        words: saying('gauged by declared'),
       },
     ]);
     expect(rows[0]?.litresPureAlcohol).toBeCloseTo(195 * 0.63 - 127, 3);
@@ -170,7 +171,7 @@ describe.each(databases)('the books on %s', (kind) => {
       )) {
         const record = RECORDS[recordKind].parse(JSON.parse(String(row['record'])));
         for (const [column, { of }] of Object.entries(table.fields)) {
-          const value = of(record as never);
+          const value = of(record);
           expect(row[column], `${recordKind}.${column}`).toEqual(
             typeof value === 'boolean' && kind === 'file' ? Number(value) : value,
           );
@@ -207,8 +208,6 @@ describe.each(databases)('the books on %s', (kind) => {
     });
     const tampered = await verify();
     expect(tampered.ok).toBe(false);
-    expect(tampered.failures).toContainEqual(
-      expect.objectContaining({ record: `filling:${first}` }),
-    );
+    expect(tampered.failures).toContainEqual(having({ record: `filling:${first}` }));
   });
 });

@@ -3,6 +3,7 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Client } from '@rundlet/client';
 import { api, type ImportKind } from '@rundlet/contracts';
 import { makeCaskCode, makePositionCode, makeVatCode } from '@rundlet/identifiers';
+import { saying } from '../support/matchers.ts';
 import { databases } from '../support/database.ts';
 import {
   act,
@@ -151,8 +152,8 @@ describe.each(databases)('imports on %s', (kind) => {
   test('a wrong header says which columns there are', async () => {
     const report = await send('plots', 'code,name,area,crop,variety\nX,X,1,x,x\n');
     expect(report.errors).toEqual([
-      { line: 1, column: 'area', message: expect.stringContaining('areaHa') },
-      { line: 1, column: 'areaHa', message: expect.stringContaining('missing') },
+      { line: 1, column: 'area', message: saying('areaHa') },
+      { line: 1, column: 'areaHa', message: saying('missing') },
     ]);
     expect(await send('plots', '\n\n')).toMatchObject({
       applied: false,

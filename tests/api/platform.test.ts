@@ -2,9 +2,10 @@ import { mkdir, mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { request } from 'node:http';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import { api } from '@rundlet/contracts';
 import { settingsFrom, SettingsError } from '../../apps/server/src/platform/settings.ts';
+import { aText, having } from '../support/matchers.ts';
 import { act, newId } from '../support/small-estate.ts';
 import { problemOf, startServer, type TestServer } from '../support/server.ts';
 
@@ -49,8 +50,8 @@ describe('the platform', () => {
       const problem = (await response.json()) as Record<string, unknown>;
       expect(problem).toMatchObject({
         status,
-        type: expect.any(String),
-        title: expect.any(String),
+        type: aText,
+        title: aText,
       });
       expect(JSON.stringify(problem)).not.toMatch(/node_modules|\.ts:|at /);
     }
@@ -80,13 +81,10 @@ describe('the platform', () => {
   test('an unexpected failure shows nothing of the inside', async () => {
     const { History } = await import('../../apps/server/src/journal/history.ts');
     const history = server.app.get(History);
-    const { page } = history;
-    history.page = async () => {
-      throw new Error('secret of the house');
-    };
+    const failing = vi.spyOn(history, 'page').mockRejectedValue(new Error('secret of the house'));
     const reader = await server.as('read');
     const problem = await problemOf(reader.call(api.journal.list));
-    history.page = page;
+    failing.mockRestore();
     expect(problem).toEqual({
       type: 'about:blank',
       title: 'Internal Server Error',
@@ -170,7 +168,7 @@ describe('the platform', () => {
 test('logs are JSON lines without bodies, query strings, cookies or tokens', async () => {
   const lines: string[] = [];
   const write = process.stdout.write.bind(process.stdout);
-  process.stdout.write = ((text: string) => lines.push(text) > 0) as typeof process.stdout.write;
+  process.stdout.write = ((text: string) => lines.push(text) > 0);
   try {
     const server = await startServer('memory', { environment: { RUNDLET_LOG: 'info' } });
     const person = await server.signedIn('keep');
@@ -194,12 +192,12 @@ test('logs are JSON lines without bodies, query strings, cookies or tokens', asy
       .map((line) => JSON.parse(line) as Record<string, unknown>)
       .filter((l) => l['message'] === 'request');
     expect(requests).toContainEqual(
-      expect.objectContaining({
+      having({
         method: 'GET',
         path: '/api/casks/scan'.replace('/casks', ''),
         status: 200,
-        actorId: expect.any(String),
-        requestId: expect.any(String),
+        actorId: aText,
+        requestId: aText,
       }),
     );
     expect(said.join('')).not.toMatch(

@@ -10,8 +10,8 @@ const countStores = sql`SELECT COUNT(*) AS n FROM "store"`;
 
 describe.each(databases)('unit of work on %s', (kind) => {
   test('a failing write takes nothing else down with it, and readers see only what is committed', async () => {
-    const { url, drop } = await emptyDatabase(kind);
-    const connections = await connect(url);
+    const database = await emptyDatabase(kind);
+    const connections = await connect(database.url);
     const work = new UnitOfWork(connections);
     const reader = new Rows(connections.reader);
     const seen: number[] = [];
@@ -39,12 +39,12 @@ describe.each(databases)('unit of work on %s', (kind) => {
       'inside another',
     );
     await disconnect(connections);
-    await drop();
+    await database.drop();
   });
 
   test('many rows are written in chunks, and replaced where the key clashes', async () => {
-    const { url, drop } = await emptyDatabase(kind);
-    const connections = await connect(url);
+    const database = await emptyDatabase(kind);
+    const connections = await connect(database.url);
     const work = new UnitOfWork(connections);
     const rows = (record: string) =>
       Array.from({ length: 5000 }, (_, i) => [`s${String(i)}`, `S${String(i)}`, record]);
@@ -58,6 +58,6 @@ describe.each(databases)('unit of work on %s', (kind) => {
       ),
     ).toEqual([{ record: '{"again":true}', n: 5000 }]);
     await disconnect(connections);
-    await drop();
+    await database.drop();
   });
 });

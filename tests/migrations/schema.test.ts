@@ -6,15 +6,15 @@ import { UnitOfWork } from '../../apps/server/src/database/unit-of-work.ts';
 import { databases, emptyDatabase, type DatabaseKind } from '../support/database.ts';
 
 async function open(kind: DatabaseKind) {
-  const { url, drop } = await emptyDatabase(kind);
-  const connections = await connect(url);
+  const database = await emptyDatabase(kind);
+  const connections = await connect(database.url);
   return {
     ...connections,
     rows: new Rows(connections.reader),
     work: new UnitOfWork(connections),
     close: async () => {
       await disconnect(connections);
-      await drop();
+      await database.drop();
     },
   };
 }

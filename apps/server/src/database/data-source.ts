@@ -78,7 +78,7 @@ export async function disconnect({ writer, reader }: Connections): Promise<void>
 /** PostgreSQL hands int8 and the numeric sums of it back as text; here they are numbers, or refused when unsafe. */
 function getTypeParser(oid: number, format?: 'text' | 'binary'): (value: string) => unknown {
   if (oid === INT8 || oid === NUMERIC) return safeNumber;
-  return pg.types.getTypeParser(oid, format as 'text');
+  return pg.types.getTypeParser(oid, format) as (value: string) => unknown;
 }
 const INT8 = 20;
 const NUMERIC = 1700;

@@ -134,7 +134,7 @@ export class StateStore implements RecordStore {
 
   #changesOf(kind: RecordKind): Map<string, AnyRecord | null> {
     let ofKind = this.#changes.get(kind);
-    if (!ofKind) this.#changes.set(kind, (ofKind = new Map()));
+    if (!ofKind) this.#changes.set(kind, (ofKind = new Map<string, AnyRecord | null>()));
     return ofKind;
   }
 

@@ -313,4 +313,4 @@ export const STATE_TABLES: { readonly [K in RecordKind]: StateTable<K> } = {
   }),
 };
 
-export const stateTableOf = (kind: RecordKind): StateTable => STATE_TABLES[kind] as StateTable;
+export const stateTableOf = (kind: RecordKind): StateTable => STATE_TABLES[kind];

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import type { HistoryLine, JournalEntry, RecordKind } from '@rundlet/contracts';
+import type { HistoryLine, JournalEntry } from '@rundlet/contracts';
 import { describeEntry, isReversible, type NameOf } from '@rundlet/domain';
 import sql, { join, type Sql } from 'sql-template-tag';
 import { ENTRY_COLUMNS, entryOf, type EntryRow } from '../database/journal-rows.ts';
@@ -94,7 +94,7 @@ export class History {
       });
     const names = new Map<string, string>();
     for (const [kind, ids] of wanted)
-      for (const record of await this.records.get(kind as RecordKind, [...ids]))
+      for (const record of await this.records.get(kind, [...ids]))
         names.set(`${kind}:${record.id}`, nameOf(kind, record));
     return (kind, id) =>
       names.get(`${kind}:${id}`) ?? `${kind.replaceAll('-', ' ')} …${id.slice(-6)}`;

@@ -41,7 +41,8 @@ function accessOf({ access }: Endpoint): string {
 }
 
 function schema(title: string, type: z.ZodType): string {
-  const { $schema: _, ...made } = z.toJSONSchema(type, { io: 'input', unrepresentable: 'any' });
+  const made = z.toJSONSchema(type, { io: 'input', unrepresentable: 'any' });
+  delete made.$schema;
   if (made.type === 'object' && Object.keys(made.properties ?? {}).length === 0) return '';
   return `<details><summary>${title}</summary><pre>${escaped(JSON.stringify(made, null, 2))}</pre></details>`;
 }
