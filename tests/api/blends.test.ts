@@ -229,7 +229,8 @@ describe.each(databases)('blends on %s', (kind) => {
       casks: answer.parts.length,
     });
     const before = await blender.call(blends.trim, { params: { id: planId } });
-    expect(before.waterLitresAt20C).toBeCloseTo(answer.waterLitresAt20C, 0);
+    // The plan may use its strength window, the trim steers to 46 % vol itself: 0.05 of 46 is 0.11 % of the litres.
+    expect(Math.abs(before.waterLitresAt20C - answer.waterLitresAt20C)).toBeLessThan(3);
     // Each cask turns out to hold 160 L at 60 % vol.
     const happenedAt = '2026-03-01T12:00:00.000Z';
     await doActs(

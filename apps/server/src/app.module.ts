@@ -1,4 +1,5 @@
 import { Module, type DynamicModule } from '@nestjs/common';
+import { BlendsModule } from './blends/blends.module.ts';
 import { BooksModule } from './books/books.module.ts';
 import { CasksModule } from './casks/casks.module.ts';
 import { ClimateModule } from './climate/climate.module.ts';
@@ -7,6 +8,7 @@ import { JobsModule } from './jobs/jobs.module.ts';
 import { LabelsModule } from './labels/labels.module.ts';
 import { JournalModule } from './journal/journal.module.ts';
 import { LineageModule } from './lineage/lineage.module.ts';
+import { MaturationModule } from './maturation/maturation.module.ts';
 import { PlacesModule } from './places/places.module.ts';
 import { PlatformModule } from './platform/platform.module.ts';
 import type { PasswordCost } from './session/passwords.ts';
@@ -35,7 +37,9 @@ export class AppModule {
         ImportsModule,
         JobsModule,
         ClimateModule,
+        MaturationModule,
         LabelsModule,
+        BlendsModule,
       ],
     };
   }

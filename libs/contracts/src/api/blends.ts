@@ -160,13 +160,27 @@ export type PlanView = z.infer<typeof PlanView>;
 
 /** The water trim worked out again at the vat, from what was really gauged. */
 export const VatTrim = z.strictObject({
+  /** What the water is worked out from. */
+  vatLitresAt20C: z.number(),
+  vatStrengthPercentVol: z.number(),
   waterLitresAt20C: z.number(),
   waterKg: z.number(),
   resultLitresAt20C: z.number(),
   resultStrengthPercentVol: z.number(),
   reachable: z.boolean(),
+  /** The same water in steps, with rest between them as the blender sees fit. */
+  steps: z.array(
+    z.strictObject({
+      step: z.int(),
+      waterKg: z.number(),
+      waterLitresAt20C: z.number(),
+      bulkLitresAt20C: z.number(),
+      strengthPercentVol: z.number(),
+    }),
+  ),
   message: z.string(),
 });
+export type VatTrim = z.infer<typeof VatTrim>;
 
 export const blendsApi = {
   solve: endpoint({

@@ -1,0 +1,112 @@
+/**
+ * What was learnt from the regauges, as the database keeps it: the estate's population under the calibration's own id, and each
+ * filling's posterior under the filling's id. Posteriors follow from population, records and climate; they are kept
+ * because working out a hundred thousand of them takes minutes.
+ */
+import type { FillingPosterior, Population } from '@rundlet/maturation';
+import sql, { type Sql } from 'sql-template-tag';
+import type { Rows, WritableRows } from '../database/rows.ts';
+
+/** Before this in the order of text there is no calibration's id, after it no filling's (they begin with 0 to 9 or a to f). */
+const PREFIX = 'calibration-';
+/** An id that tells when: `calibration-2026-11-25T08:01:03.989Z`, as long as a UUID. */
+export const calibrationIdAt = (instant: string): string => `${PREFIX}${instant}`;
+/** What forecasts rest on before anything was learnt. */
+export const PRIORS_ID = 'priors';
+
+export interface StoredCalibration {
+  readonly id: string;
+  readonly madeAt: string;
+  readonly fillings: number;
+  readonly regauges: number;
+  /** Last journal entry it took into account. */
+  readonly seq: number;
+  readonly population: Population;
+}
+export interface StoredPosterior {
+  readonly calibrationId: string;
+  readonly seq: number;
+  readonly posterior: FillingPosterior;
+}
+interface Row {
+  readonly id: string;
+  readonly madeAt: string;
+  readonly fillings: number;
+  readonly regauges: number;
+  readonly document: string;
+}
+
+export async function latestCalibration(rows: Rows): Promise<StoredCalibration | null> {
+  const row = await rows.one<Row>(
+    sql`SELECT * FROM "calibration" WHERE "id" > ${PREFIX} AND "id" < ${`${PREFIX}~`} ORDER BY "id" DESC LIMIT 1`,
+  );
+  if (!row) return null;
+  const { id, madeAt, fillings, regauges } = row;
+  const { seq, population } = JSON.parse(row.document) as { seq: number; population: Population };
+  return { id, madeAt, fillings, regauges, seq, population };
+}
+
+/** Posteriors of the fillings whose ids a statement selects. */
+export async function storedPosteriors(
+  rows: Rows,
+  ids: Sql,
+): Promise<Map<string, StoredPosterior>> {
+  const found = await rows.all<Pick<Row, 'id' | 'document'>>(
+    sql`SELECT "id", "document" FROM "calibration" WHERE "id" IN (${ids})`,
+  );
+  return new Map(found.map(({ id, document }) => [id, JSON.parse(document) as StoredPosterior]));
+}
+
+/** A calibration as the worker hands it over: posteriors as the text that is stored. */
+export interface NewCalibration {
+  readonly fillings: number;
+  readonly regauges: number;
+  readonly seq: number;
+  readonly population: Population;
+  readonly posteriors: readonly {
+    readonly fillingId: string;
+    readonly regauges: number;
+    readonly json: string;
+  }[];
+}
+
+const OLD_ONES_KEPT = 20;
+const COLUMNS = ['id', 'madeAt', 'fillings', 'regauges', 'document'] as const;
+const ROWS_A_STATEMENT = 50;
+
+/** @returns the calibration's id */
+export async function keepCalibration(
+  tx: WritableRows,
+  made: NewCalibration,
+  madeAt: string,
+): Promise<string> {
+  const id = calibrationIdAt(madeAt);
+  const { seq, population, fillings, regauges, posteriors } = made;
+  await tx.insertMany(
+    'calibration',
+    COLUMNS,
+    [[id, madeAt, fillings, regauges, JSON.stringify({ seq, population })]],
+    ['id'],
+  );
+  for (let from = 0; from < posteriors.length; from += ROWS_A_STATEMENT)
+    await tx.insertMany(
+      'calibration',
+      COLUMNS,
+      posteriors
+        .slice(from, from + ROWS_A_STATEMENT)
+        .map((p) => [
+          p.fillingId,
+          madeAt,
+          1,
+          p.regauges,
+          `{"calibrationId":${JSON.stringify(id)},"seq":${String(seq)},"posterior":${p.json}}`,
+        ]),
+      ['id'],
+    );
+  await tx.run(
+    sql`DELETE FROM "calibration" WHERE "id" > ${PREFIX} AND "id" <= (
+          SELECT "id" FROM "calibration" WHERE "id" > ${PREFIX} AND "id" < ${`${PREFIX}~`}
+          ORDER BY "id" DESC LIMIT 1 OFFSET ${OLD_ONES_KEPT})`,
+  );
+  return id;
+}

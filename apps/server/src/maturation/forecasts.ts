@@ -1,0 +1,128 @@
+import { Injectable } from '@nestjs/common';
+import type { AnswerOf, FillingForecast, InputOf, StockForecast, api } from '@rundlet/contracts';
+import type { ForecastPort } from '@rundlet/domain';
+import sql from 'sql-template-tag';
+import { Reader } from '../database/reader.ts';
+import { Records } from '../database/records.ts';
+import { Threads } from '../jobs/threads.ts';
+import type { WorkerThread } from '../jobs/worker-thread.ts';
+import { Clock } from '../platform/clock.ts';
+import { Log } from '../platform/log.ts';
+import { NotFound, Refusal } from '../platform/refusals.ts';
+import type { MaturationTasks } from '../workers/maturation.worker.ts';
+import { Learning } from './learning.ts';
+
+type StockQuery = InputOf<typeof api.maturation.stock>['query'];
+type RoundQuery = InputOf<typeof api.maturation.regauge>['query'];
+type Round = AnswerOf<typeof api.maturation.regauge>;
+
+const FILLING_SECONDS = 30;
+const STOCK_SECONDS = 180;
+/** A gauge does not wait longer than this for its verdict; it is written without one then. */
+const ASSESS_SECONDS = 10;
+const ANSWERS_KEPT = 40;
+
+/** Forecasts, asked of two threads: single casks are not to wait behind whole stores. */
+@Injectable()
+export class Forecasts implements ForecastPort {
+  readonly #quick: WorkerThread<MaturationTasks>;
+  readonly #thorough: WorkerThread<MaturationTasks>;
+  readonly #answers = new Map<string, Promise<unknown>>();
+
+  constructor(
+    private readonly records: Records,
+    private readonly reader: Reader,
+    private readonly clock: Clock,
+    private readonly log: Log,
+    private readonly learning: Learning,
+    threads: Threads,
+  ) {
+    this.#quick = threads.open('maturation');
+    this.#thorough = threads.open('maturation');
+  }
+
+  async filling(
+    caskId: string,
+    query: InputOf<typeof api.maturation.filling>['query'],
+  ): Promise<FillingForecast> {
+    const cask = await this.records.need('cask', caskId);
+    if (cask.fillingId === null)
+      throw new Refusal(
+        409,
+        'cask-empty',
+        `Cask ${cask.code} holds no spirit; there is nothing to forecast.`,
+      );
+    const now = this.clock.instant();
+    const { years, floorPercentVol, leastLitres } = query;
+    const forecast = await this.#quick.run(
+      'filling',
+      {
+        fillingId: cask.fillingId,
+        wish: { today: now.slice(0, 10), now, years, floorPercentVol, leastLitres },
+      },
+      { timeLimitSeconds: FILLING_SECONDS },
+    );
+    if (!forecast) throw new NotFound(`There is no filling ${cask.fillingId}.`);
+    return forecast;
+  }
+
+  async stock({
+    storeId,
+    zoneId,
+    accountId,
+    years,
+    floorPercentVol,
+  }: StockQuery): Promise<StockForecast> {
+    for (const [kind, id] of [
+      ['store', storeId],
+      ['zone', zoneId],
+      ['account', accountId],
+    ] as const)
+      if (id !== undefined) await this.records.need(kind, id);
+    const wish = { today: this.today(), years, floorPercentVol, storeId, zoneId, accountId };
+    return this.#once(['stock', wish], () =>
+      this.#thorough.run('stock', wish, { timeLimitSeconds: STOCK_SECONDS }),
+    );
+  }
+
+  async round({ storeId, count }: RoundQuery): Promise<Round> {
+    if (storeId !== undefined) await this.records.need('store', storeId);
+    const wish = { today: this.today(), storeId, count };
+    const rows = await this.#once(['round', wish], () =>
+      this.#thorough.run('round', wish, { timeLimitSeconds: STOCK_SECONDS }),
+    );
+    return { rows };
+  }
+
+  /** The domain's question when a gauge comes in. A gauge is never kept from the journal for want of a forecast. */
+  async assess(gauge: Parameters<ForecastPort['assess']>[0]): ReturnType<ForecastPort['assess']> {
+    this.learning.notice();
+    if (!(await this.learning.hasLearnt())) return null;
+    try {
+      return await this.#quick.run('assess', gauge, { timeLimitSeconds: ASSESS_SECONDS });
+    } catch (error) {
+      this.log.failure('a gauge could not be assessed', error, { fillingId: gauge.fillingId });
+      return null;
+    }
+  }
+
+  private today(): string {
+    return this.clock.instant().slice(0, 10);
+  }
+
+  /** The same question about the same state is worked out once, however many ask it. */
+  async #once<T>(question: unknown, work: () => Promise<T>): Promise<T> {
+    const { seq } = (await this.reader.one<{ seq: number }>(
+      sql`SELECT COALESCE(MAX("seq"), 0) AS "seq" FROM "journal_entry"`,
+    )) ?? { seq: 0 };
+    const key = JSON.stringify([question, seq, await this.learning.currentId()]);
+    const known = this.#answers.get(key) as Promise<T> | undefined;
+    if (known) return known;
+    const answer = work();
+    this.#answers.set(key, answer);
+    answer.catch(() => this.#answers.delete(key));
+    const [oldest] = this.#answers.keys();
+    if (this.#answers.size > ANSWERS_KEPT && oldest !== undefined) this.#answers.delete(oldest);
+    return answer;
+  }
+}

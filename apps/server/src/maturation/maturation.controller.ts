@@ -1,0 +1,52 @@
+import { Controller } from '@nestjs/common';
+import { api, type AnswerOf, type InputOf } from '@rundlet/contracts';
+import type { Actor } from '../platform/actor.ts';
+import { By, Input, Serves } from '../platform/endpoint-handler.ts';
+import { Forecasts } from './forecasts.ts';
+import { Learning } from './learning.ts';
+
+const { maturation } = api;
+
+@Controller()
+export class MaturationController {
+  constructor(
+    private readonly forecasts: Forecasts,
+    private readonly learning: Learning,
+  ) {}
+
+  @Serves(maturation.filling)
+  filling(
+    @Input() { params, query }: InputOf<typeof maturation.filling>,
+  ): Promise<AnswerOf<typeof maturation.filling>> {
+    return this.forecasts.filling(params.id, query);
+  }
+
+  @Serves(maturation.stock)
+  stock(
+    @Input() { query }: InputOf<typeof maturation.stock>,
+  ): Promise<AnswerOf<typeof maturation.stock>> {
+    return this.forecasts.stock(query);
+  }
+
+  @Serves(maturation.regauge)
+  round(
+    @Input() { query }: InputOf<typeof maturation.regauge>,
+  ): Promise<AnswerOf<typeof maturation.regauge>> {
+    return this.forecasts.round(query);
+  }
+
+  @Serves(maturation.calibration)
+  calibration(
+    @Input() _: InputOf<typeof maturation.calibration>,
+  ): Promise<AnswerOf<typeof maturation.calibration>> {
+    return this.learning.view();
+  }
+
+  @Serves(maturation.calibrate)
+  async calibrate(
+    @Input() _: InputOf<typeof maturation.calibrate>,
+    @By() by: Actor,
+  ): Promise<AnswerOf<typeof maturation.calibrate>> {
+    return { jobId: await this.learning.start(by.id) };
+  }
+}

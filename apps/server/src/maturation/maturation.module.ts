@@ -1,0 +1,14 @@
+import { Global, Module } from '@nestjs/common';
+import { FORECAST } from '../journal/forecast.port.ts';
+import { Forecasts } from './forecasts.ts';
+import { Learning } from './learning.ts';
+import { MaturationController } from './maturation.controller.ts';
+
+/** Global for the journal's sake: it asks what was expected whenever a gauge comes in. */
+@Global()
+@Module({
+  controllers: [MaturationController],
+  providers: [Learning, Forecasts, { provide: FORECAST, useExisting: Forecasts }],
+  exports: [FORECAST],
+})
+export class MaturationModule {}

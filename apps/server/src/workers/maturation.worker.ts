@@ -1,0 +1,55 @@
+/** Forecasts casks and stock, judges gauges as they come in, learns from all of them. */
+import type { FillingForecast, StockForecast } from '@rundlet/contracts';
+import sql from 'sql-template-tag';
+import { serveTasks, type TaskContext } from '../jobs/serve-tasks.ts';
+import { workerRows } from '../jobs/worker-database.ts';
+import { assessGauge, type Assessed, type GaugeToAssess } from '../maturation/assess-gauge.ts';
+import { Beliefs, type Belief, type Knowledge } from '../maturation/beliefs.ts';
+import { fillingForecast, type ForecastWish } from '../maturation/filling-forecast.ts';
+import { learn } from '../maturation/learn.ts';
+import { regaugeRound, type RoundWish } from '../maturation/regauge-round.ts';
+import { stockForecast, type StockWish } from '../maturation/stock-forecast.ts';
+
+/** Kept for as long as the thread lives: climates and posteriors are worked out once. */
+const beliefs = new Beliefs();
+
+async function one(
+  fillingId: string,
+  { settings }: TaskContext,
+): Promise<{ belief: Belief; knowledge: Knowledge } | null> {
+  const rows = await workerRows(settings);
+  const knowledge = await beliefs.knowledge(rows);
+  for await (const [belief] of beliefs.of(rows, sql`"f"."id" = ${fillingId}`, knowledge))
+    if (belief) return { belief, knowledge };
+  return null;
+}
+
+const tasks = {
+  filling: async (
+    { fillingId, wish }: { fillingId: string; wish: ForecastWish },
+    context: TaskContext,
+  ): Promise<FillingForecast | null> => {
+    const known = await one(fillingId, context);
+    return known && fillingForecast(known.belief, known.knowledge, wish);
+  },
+
+  assess: async (gauge: GaugeToAssess, context: TaskContext): Promise<Assessed | null> => {
+    const known = await one(gauge.fillingId, context);
+    return known && assessGauge(known.belief, known.knowledge, gauge);
+  },
+
+  stock: async (wish: StockWish, { settings }: TaskContext): Promise<StockForecast> => {
+    const rows = await workerRows(settings);
+    return stockForecast(rows, beliefs, await beliefs.knowledge(rows), wish);
+  },
+
+  round: async (wish: RoundWish, { settings }: TaskContext) => {
+    const rows = await workerRows(settings);
+    return regaugeRound(rows, beliefs, await beliefs.knowledge(rows), wish);
+  },
+
+  learn,
+};
+
+export type MaturationTasks = typeof tasks;
+serveTasks(tasks);
