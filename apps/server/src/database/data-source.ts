@@ -1,4 +1,5 @@
 import pg from 'pg';
+import sqlite3 from 'sqlite3';
 import { DataSource, type DataSourceOptions } from 'typeorm';
 import type { Dialect } from './column-types.ts';
 import { MIGRATIONS } from './migrations/index.ts';
@@ -35,6 +36,7 @@ export function dataSourceOptions(url: string): DataSourceOptions {
       database: url.replace(/^sqlite:(\/\/)?/, ''),
       enableWAL: !isInMemory(url),
       busyTimeout: 10_000,
+      driver: quiet,
       ...common,
     };
   const schema = new URL(url).searchParams.get('schema') ?? 'public';
@@ -46,6 +48,9 @@ export function dataSourceOptions(url: string): DataSourceOptions {
     ...common,
   };
 }
+
+/** TypeORM turns on the driver's tracing, which formats every statement's parameters in case it should fail. */
+const quiet = { ...sqlite3, verbose: () => sqlite3 };
 
 /** The two connections of one database: all writes go through one, all reads through the other. */
 export interface Connections {

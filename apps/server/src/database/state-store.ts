@@ -15,6 +15,8 @@ export class StateStore implements RecordStore {
   readonly #rows: Rows;
   readonly #read = new Map<string, AnyRecord | null>();
   readonly #changes = new Map<RecordKind, Map<string, AnyRecord | null>>();
+  /** Whom the database gives a code or alias to. Nobody else writes while a transaction holds the journal. */
+  readonly #readOwnerOf = new Map<string, string | null>();
   /** Who has which code or alias among the changes. */
   readonly #ownerOf = new Map<string, string>();
 
@@ -46,13 +48,22 @@ export class StateStore implements RecordStore {
     const wanted = uniqueKey(kind, key, value);
     const among = this.#ownerOf.get(wanted);
     if (among !== undefined && (await this.#owns(kind, among, wanted))) return among;
+    let stored = this.#readOwnerOf.get(wanted);
+    if (stored === undefined) {
+      stored = await this.#storedOwner(kind, key, value);
+      this.#readOwnerOf.set(wanted, stored);
+    }
+    return stored !== null && (await this.#owns(kind, stored, wanted)) ? stored : null;
+  }
+
+  async #storedOwner(kind: RecordKind, key: UniqueKey, value: string): Promise<string | null> {
     const { name } = stateTableOf(kind);
     const row = await this.#rows.one<{ id: string }>(
       key === 'code'
         ? sql`SELECT "id" FROM ${raw(`"${name}"`)} WHERE "code" = ${value}`
         : sql`SELECT "ownerId" AS "id" FROM ${raw(`"${name}_alias"`)} WHERE "value" = ${value}`,
     );
-    return row && (await this.#owns(kind, row.id, wanted)) ? row.id : null;
+    return row?.id ?? null;
   }
 
   async casksInScope(scope: {

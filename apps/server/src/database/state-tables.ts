@@ -176,7 +176,8 @@ export const STATE_TABLES: { readonly [K in RecordKind]: StateTable<K> } = {
       index('status', 'strengthPercentVol', 'caskCode'),
       index('status', 'litresPureAlcohol', 'caskCode'),
       index('status', 'lastGaugedAt', 'caskCode'),
-      index('status', 'oakFrom'),
+      // Holds all that the overview sums, so that the wide rows themselves need not be read.
+      index('status', 'storeId', 'zoneId', 'oakFrom', 'bulkLitresAt20C', 'litresPureAlcohol'),
       index('zoneId', 'status'),
       index('storeId', 'status'),
       index('accountId', 'status'),

@@ -16,12 +16,26 @@ interface Sum {
 /** The stock at a glance, summed in the database. */
 @Injectable()
 export class OverviewOf {
+  #answer: { key: string; overview: Promise<Overview> } | null = null;
+
   constructor(
     private readonly reader: Reader,
     private readonly clock: Clock,
   ) {}
 
+  /** The same question again within a minute, and nothing entered since, gets the same answer. */
   async now(): Promise<Overview> {
+    const last = await this.lastEntry();
+    const key = `${String(last)}|${this.clock.instant().slice(0, 16)}`;
+    if (this.#answer?.key !== key) {
+      const overview = this.sum(last);
+      overview.catch(() => (this.#answer = null));
+      this.#answer = { key, overview };
+    }
+    return this.#answer.overview;
+  }
+
+  private async sum(journalEntries: number): Promise<Overview> {
     const [byStore, byAgeYears, suspicions, longestUngauged, counts] = await Promise.all([
       this.byStore(),
       this.byAge(),
@@ -37,8 +51,17 @@ export class OverviewOf {
       byAgeYears,
       suspicions,
       longestUngauged,
+      journalEntries,
       ...more,
     };
+  }
+
+  /** Number of the last entry; the chain has no gaps, so it is the count. */
+  private async lastEntry(): Promise<number> {
+    const last = await this.reader.one<{ seq: number | null }>(
+      sql`SELECT MAX("seq") AS "seq" FROM "journal_entry"`,
+    );
+    return last?.seq ?? 0;
   }
 
   private async counts() {
@@ -47,16 +70,11 @@ export class OverviewOf {
     );
     const count = async (from: Sql) =>
       (await this.reader.one<{ n: number }>(sql`SELECT COUNT(*) AS "n" FROM ${from}`))?.n ?? 0;
-    const last = await this.reader.one<{ seq: number }>(
-      sql`SELECT MAX("seq") AS "seq" FROM "journal_entry"`,
-    );
     return {
       filled: filled ?? { casks: 0, bulk: 0, lpa: 0 },
       casksEmpty: await count(sql`"cask" WHERE "status" = 'empty'`),
       openStocktakes: await count(sql`"stocktake" WHERE "status" IN ('open', 'reconciled')`),
       heldActs: await count(sql`"held_act" WHERE "status" = 'open'`),
-      // The chain has no gaps, so the last number is the count.
-      journalEntries: last?.seq ?? 0,
     };
   }
 

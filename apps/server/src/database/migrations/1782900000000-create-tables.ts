@@ -178,7 +178,7 @@ export class CreateTables1782900000000 implements MigrationInterface {
         index('status', 'strengthPercentVol', 'caskCode'),
         index('status', 'litresPureAlcohol', 'caskCode'),
         index('status', 'lastGaugedAt', 'caskCode'),
-        index('status', 'oakFrom'),
+        index('status', 'storeId', 'zoneId', 'oakFrom', 'bulkLitresAt20C', 'litresPureAlcohol'),
         index('zoneId', 'status'),
         index('storeId', 'status'),
         index('accountId', 'status'),
