@@ -43,7 +43,7 @@ interface Unit {
 }
 
 /** casks' worth of belief in the prior spreads, by component */
-const SPREAD_WEIGHT: readonly number[] = [10, 10, 25, 40, 15, 0, 0];
+const SPREAD_WEIGHT: readonly number[] = [10, 10, 25, 40, 15, 0, 0, 0, 0];
 
 /**
  * Learns the estate from all its regauges: means and spreads of every group, rates of leaks and
@@ -232,7 +232,8 @@ function fingerprint(estate: Estate): number[] {
   const values: number[] = [];
   for (let k = 0; k < T; k++) {
     const c = site.columns[k]!;
-    if (c >= 0) values.push(estate.mixed.beta[c]! / [0.1, 0.1, 0.01, 0.005, 0.2, 0.1, 0.1][k]!);
+    if (c >= 0)
+      values.push(estate.mixed.beta[c]! / [0.1, 0.1, 0.01, 0.005, 0.2, 0.1, 0.1, 0.2, 0.005][k]!);
     if (estate.cask[k * T + k]! > 0) values.push(2 * Math.log(estate.cask[k * T + k]!));
   }
   return values;

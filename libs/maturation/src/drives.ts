@@ -11,6 +11,7 @@ export interface Drives {
   ethanolPa: Float64Array;
   nodeOffset: Int32Array;
   nodeShare: Float64Array;
+  celsius: Float64Array;
   /** share of the month the zone's own logger saw */
   logged: Float64Array;
   typical: {
@@ -19,6 +20,7 @@ export interface Drives {
     ethanolPa: Float64Array;
     nodeOffset: Int32Array;
     nodeShare: Float64Array;
+    celsius: Float64Array;
   };
   yearSpreadHumidity: number;
   /** ln pressure per single year: from the temperature spread, some 6.5 % per °C */
@@ -34,6 +36,7 @@ function columns(count: number): Drives['typical'] {
     ethanolPa: new Float64Array(count),
     nodeOffset: new Int32Array(count),
     nodeShare: new Float64Array(count),
+    celsius: new Float64Array(count),
   };
 }
 
@@ -50,6 +53,7 @@ function put(into: Drives['typical'], i: number, month: ClimatologyMonth): void 
   into.ethanolPa[i] = ethanolSaturationPa;
   into.nodeOffset[i] = node.offset;
   into.nodeShare[i] = node.share;
+  into.celsius[i] = meanTemperatureC;
 }
 
 export function compileClimate(zone: ZoneClimate): Drives {

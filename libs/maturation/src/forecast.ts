@@ -34,7 +34,7 @@ export const LPA = 2;
 export const QUANTITIES = 3;
 
 /** Columns of the derivative: state of a component without the dip bias. */
-const NUDGES = [0.02, 0.02, 1e-3, 1e-3, 1e-3, 1e-4, 0.01, 0.01, 0.01, 0, 1e-3] as const;
+const NUDGES = [0.02, 0.02, 1e-3, 1e-3, 1e-3, 1e-4, 0.01, 0.01, 0.01, 0.02, 1e-3, 0, 1e-3] as const;
 /** how far along its main direction a quantity is tried, in standard deviations */
 const TRY = 1.4;
 

@@ -7,7 +7,7 @@ import {
   LITRES_PER_KG,
   WATER_KG_PER_LITRE,
 } from './mixture-tables.ts';
-import { REFERENCE_KW, REFERENCE_RATIO } from './priors.ts';
+import { LAG_START_SHARE, REFERENCE_KW, REFERENCE_RATIO, THETA_COUNT } from './priors.ts';
 import type { LiquidEvent, Steps } from './steps.ts';
 import { ETHANOL_KG_PER_MOL, WATER_KG_PER_MOL } from './vapour-pressure.ts';
 
@@ -15,10 +15,10 @@ import { ETHANOL_KG_PER_MOL, WATER_KG_PER_MOL } from './vapour-pressure.ts';
 export const P_ETHANOL = 0;
 export const P_WATER = 1;
 export const P_THETA = 2;
-export const P_LEAK = 9;
-export const P_LEAK_FROM = 10;
-export const P_LEAK_TO = 11;
-export const P_COUNT = 12;
+export const P_LEAK = P_THETA + THETA_COUNT;
+export const P_LEAK_FROM = P_LEAK + 1;
+export const P_LEAK_TO = P_LEAK + 2;
+export const P_COUNT = P_LEAK + 3;
 
 const SECONDS_PER_YEAR = 86400 * 365.25;
 /** share of a component that one step (a month at most) can take */
@@ -46,7 +46,9 @@ export interface LossTally {
  *   dm_e/dt = −A k_e φ g · a_e(p,T) P_e                   (kg through molar mass)
  *   dm_w/dt = −A k_w φ g · (a_w(p,T) P_w − e − δ P_w)
  *
- * φ = 1 − headspace × dry share of the wall; g = lag × drift of the rate with age.
+ * φ = 1 − headspace × dry share of the wall; g = drift of the rate with age × its rise by degree.
+ * A share of the flux follows its drive at once (and starts up after filling), the rest goes through
+ * a wall that follows with a lag of some months.
  */
 export function integrate(
   steps: Steps,
@@ -59,7 +61,7 @@ export function integrate(
   tally?: LossTally,
 ): void {
   const {
-    seconds, waterPa, vapourPa, ethanolPa, nodeOffset, nodeShare, lag, soak, drift,
+    seconds, waterPa, vapourPa, ethanolPa, nodeOffset, nodeShare, warmth, lag, follow, keep, soak, drift,
     shiftWater, shiftEthanol, shiftHumidity, mark, event, firstDay, lastDay,
   } = steps; // prettier-ignore
   const dryTable = DRY_SHARE[vessel.upright ? 1 : 0];
@@ -75,6 +77,8 @@ export function integrate(
   const soakLitres = soakReferenceLitres * Math.exp(parameters[P_THETA + 4]!);
   const headspace = parameters[P_THETA + 5]!;
   const stave = parameters[P_THETA + 6]!;
+  const lagShare = parameters[P_THETA + 7]!;
+  const perDegree = parameters[P_THETA + 8]!;
   const leakPerSecond = parameters[P_LEAK]! / SECONDS_PER_YEAR;
   const leakFrom = parameters[P_LEAK_FROM]!;
   const leakTo = parameters[P_LEAK_TO]!;
@@ -83,12 +87,15 @@ export function integrate(
   let shiftedWater = 0;
   let shiftedEthanol = 0;
   let ageing = 1;
+  // what the wall passes on by itself, kg/s: NaN until the first step sets it
+  let wallEthanol = NaN;
+  let wallWater = NaN;
   let rateEthanol = 0;
   let rateWater = 0;
 
   for (let i = 0; i < steps.count; i++) {
     const dt = seconds[i]!;
-    if (dt > 0 && ethanol + water > 0) {
+    if ((dt > 0 || follow[i]! > 0) && ethanol + water > 0) {
       if (shiftWater[i] !== shiftedWater || shiftEthanol[i] !== shiftedEthanol) {
         shiftedWater = shiftWater[i]!;
         shiftedEthanol = shiftEthanol[i]!;
@@ -119,15 +126,32 @@ export function integrate(
       const warmEthanol = ACTIVITY[u]! + s * (ACTIVITY[u + 2]! - ACTIVITY[u]!);
       const coldWater = ACTIVITY[q + 1]! + s * (ACTIVITY[q + 3]! - ACTIVITY[q + 1]!);
       const warmWater = ACTIVITY[u + 1]! + s * (ACTIVITY[u + 3]! - ACTIVITY[u + 1]!);
-      const breathing = (1 - headspace * dry) * lag[i]! * ageing;
+      const d = perDegree * warmth[i]!;
+      const breathing = (1 - headspace * dry) * ageing * (1 + d + 0.5 * d * d);
       const pw = waterPa[i]!;
-      rateEthanol =
+      const driveEthanol =
         factorEthanol * breathing * (coldEthanol + h * (warmEthanol - coldEthanol)) * ethanolPa[i]!;
-      rateWater =
+      const driveWater =
         factorWater *
         breathing *
         ((coldWater + h * (warmWater - coldWater) - humidity - shiftHumidity[i]!) * pw -
           vapourPa[i]!);
+      if (wallEthanol !== wallEthanol) {
+        // a fresh filling starts below its steady rate, a plan begun later does not
+        const begun = seconds[i]! > 0 ? LAG_START_SHARE : 1;
+        wallEthanol = begun * driveEthanol;
+        wallWater = begun * driveWater;
+      }
+      const held = keep[i]!;
+      rateEthanol =
+        (1 - lagShare) * lag[i]! * driveEthanol +
+        lagShare * (driveEthanol + held * (wallEthanol - driveEthanol));
+      rateWater =
+        (1 - lagShare) * lag[i]! * driveWater +
+        lagShare * (driveWater + held * (wallWater - driveWater));
+      wallEthanol += follow[i]! * (driveEthanol - wallEthanol);
+      wallWater += follow[i]! * (driveWater - wallWater);
+      if (dt === 0) continue;
       const kgPerLitre = 1 / litresPerKg;
       const share = midEthanol / mass;
       let soakedEthanol = 0;

@@ -33,7 +33,7 @@ export function createLinearisation(): Linearisation {
 }
 
 /** Differences for the derivative: small against what is doubted, large against rounding. */
-const NUDGE = [0.02, 0.02, 1e-3, 1e-3, 1e-3, 1e-4, 0.01, 0.01, 0.01] as const;
+const NUDGE = [0.02, 0.02, 1e-3, 1e-3, 1e-3, 1e-4, 0.01, 0.01, 0.01, 0.02, 1e-3] as const;
 
 /** Lays out the segment's plan with marks on the given ascending, distinct days. */
 export function layOut(

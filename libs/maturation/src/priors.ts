@@ -12,6 +12,8 @@ export const THETA = [
   'ln-soakage',
   'headspace',
   'stave-moisture',
+  'lag-share',
+  'per-degree',
 ] as const;
 export const THETA_COUNT = THETA.length;
 export const LN_KW = 0;
@@ -21,13 +23,15 @@ export const DRIFT = 3;
 export const LN_SOAK = 4;
 export const HEADSPACE = 5;
 export const STAVE = 6;
+export const LAG_SHARE = 7;
+export const PER_DEGREE = 8;
 
 /**
- * Water conductance of the wall at ln k_w = 0, mol m⁻² s⁻¹ Pa⁻¹: 8–10e-9 reproduces the 2–3 % a
+ * Water conductance of the wall at ln k_w = 0, mol m⁻² s⁻¹ Pa⁻¹: 8–10e-9 gives the 2–3 % a
  * year of a 200 L cask (UKY stave discs 1.2 ± 0.3 % without leaks; Roussey et al. 2021, J. Food
  * Eng. 291:110233, 20 mL a day from about 225 L).
  */
-export const REFERENCE_KW = 9e-9;
+export const REFERENCE_KW = 8e-9;
 /** Ethanol over water: strength stays put near 60–65 % RH at cask strength when this is 0.055–0.07. */
 export const REFERENCE_RATIO = 0.0625;
 /** Wood soaked per m² of wall: some 3 of 53 US gal into a new charred barrel, 2–3 % of the fill into
@@ -37,28 +41,30 @@ export const SOAK_LITRES_PER_M2 = { first: 2.4, later: 1.4 } as const;
  * rate (Roussey 2021). */
 export const SOAK_DAYS = 40;
 export const LAG_DAYS = 90;
+/** temperature at which the conductances hold, °C */
+export const REFERENCE_C = 15;
 export const LAG_START_SHARE = 0.35;
 
-export const PRIOR_MEAN: readonly number[] = [0, 0, 0, 0, 0, 0.1, 0.1];
+export const PRIOR_MEAN: readonly number[] = [0, 0, 0, 0, 0, 0.1, 0.1, 0.5, 0.005];
 
 /** Standard deviations of one cask about its group, before learning. */
-export const CASK_SD: readonly number[] = [0.22, 0.22, 0.008, 0.006, 0.3, 0, 0];
+export const CASK_SD: readonly number[] = [0.22, 0.22, 0.008, 0.006, 0.3, 0, 0, 0, 0];
 /** Correlation of ln k_w and ln k_e of one cask: a tight stave is tight to both. */
 export const CASK_CORRELATION = 0.75;
 
 /** Factors of the hierarchy and the standard deviation of one level, by THETA; 0 = not varied. */
 export const FACTOR_SD: Readonly<Record<string, readonly number[]>> = {
-  site: [0.35, 0.3, 0.03, 0.008, 0.4, 0.15, 0.15],
-  zone: [0.1, 0.1, 0.035, 0, 0.1, 0, 0],
-  'blind-zone': [0.12, 0.12, 0.07, 0, 0.1, 0, 0],
-  floor: [0.08, 0.08, 0.025, 0, 0.1, 0, 0],
-  species: [0.1, 0.1, 0, 0, 0.15, 0, 0],
-  previous: [0.08, 0.08, 0, 0, 0.15, 0, 0],
-  fill: [0.08, 0.08, 0, 0, 0.25, 0, 0],
-  size: [0.08, 0.08, 0, 0, 0.15, 0, 0],
-  orientation: [0.06, 0.06, 0, 0, 0.1, 0, 0],
-  kind: [0.05, 0.05, 0, 0, 0.1, 0, 0],
-  lot: [0.1, 0.1, 0, 0, 0.1, 0, 0],
+  site: [0.35, 0.3, 0.03, 0.008, 0.4, 0.15, 0.15, 0.3, 0.008],
+  zone: [0.1, 0.1, 0.035, 0, 0.1, 0, 0, 0, 0],
+  'blind-zone': [0.12, 0.12, 0.07, 0, 0.1, 0, 0, 0, 0],
+  floor: [0.08, 0.08, 0.025, 0, 0.1, 0, 0, 0, 0],
+  species: [0.1, 0.1, 0, 0, 0.15, 0, 0, 0, 0],
+  previous: [0.08, 0.08, 0, 0, 0.15, 0, 0, 0, 0],
+  fill: [0.08, 0.08, 0, 0, 0.25, 0, 0, 0, 0],
+  size: [0.08, 0.08, 0, 0, 0.15, 0, 0, 0, 0],
+  orientation: [0.06, 0.06, 0, 0, 0.1, 0, 0, 0, 0],
+  kind: [0.05, 0.05, 0, 0, 0.1, 0, 0, 0, 0],
+  lot: [0.1, 0.1, 0, 0, 0.1, 0, 0, 0, 0],
 };
 
 /** Single years of one cask: standard deviation of ln rate. */

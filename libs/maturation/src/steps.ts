@@ -1,6 +1,6 @@
 import { firstDayOfMonth, monthIndexOfDay } from './calendar.ts';
 import type { Drives } from './drives.ts';
-import { LAG_DAYS, LAG_START_SHARE, SOAK_DAYS } from './priors.ts';
+import { LAG_DAYS, LAG_START_SHARE, REFERENCE_C, SOAK_DAYS } from './priors.ts';
 
 /**
  * The integration's plan for one filling: month by month, cut where something happens. One plan
@@ -14,8 +14,14 @@ export interface Steps {
   ethanolPa: Float64Array;
   nodeOffset: Int32Array;
   nodeShare: Float64Array;
+  /** °C above the reference */
+  warmth: Float64Array;
   /** share of the steady rate reached, mean over the step */
   lag: Float64Array;
+  /** how far the wall's own flux follows its drive in the step, 0 to 1, and how much of what it
+   * was the step's mean still holds; a step with the first but no seconds only warms the wall up */
+  follow: Float64Array;
+  keep: Float64Array;
   /** share of all soakage that happens in the step */
   soak: Float64Array;
   /** years since the step before (middle to middle), for the drift of the rate */
@@ -44,7 +50,10 @@ export function createSteps(capacity = 1024): Steps {
     ethanolPa: f(),
     nodeOffset: new Int32Array(capacity),
     nodeShare: f(),
+    warmth: f(),
     lag: f(),
+    follow: f(),
+    keep: f(),
     soak: f(),
     drift: f(),
     firstDay: f(),
@@ -125,6 +134,10 @@ function addStep(
   steps.ethanolPa[i] = source.ethanolPa[j]!;
   steps.nodeOffset[i] = source.nodeOffset[j]!;
   steps.nodeShare[i] = source.nodeShare[j]!;
+  steps.warmth[i] = source.celsius[j]! - REFERENCE_C;
+  const follow = 1 - Math.exp((from - to) / LAG_DAYS);
+  steps.follow[i] = follow;
+  steps.keep[i] = empty ? 0 : (follow * LAG_DAYS) / (to - from);
   steps.lag[i] = empty
     ? 1
     : 1 - ((1 - LAG_START_SHARE) * (lagPrimitive(a) - lagPrimitive(b))) / (b - a);
@@ -156,10 +169,15 @@ export function planSteps(steps: Steps, plan: PlanRequest): number {
   let middle = 0;
   while (mark < marks.length && marks[mark]! <= day) mark++;
   const initialMarks = mark;
+  if (day > filledDay) warmUp(steps, plan);
   for (;;) {
     while (event < events.length && events[event]!.day <= day) {
       // a second event of one day rides on a step of no length
-      if (steps.count === 0 || steps.event[steps.count - 1] !== -1) {
+      if (
+        steps.count === 0 ||
+        steps.event[steps.count - 1] !== -1 ||
+        steps.lastDay[steps.count - 1]! < day
+      ) {
         middle = addStep(steps, day, day, stays[stay]!, filledDay, middle);
       }
       steps.event[steps.count - 1] = event++;
@@ -172,6 +190,24 @@ export function planSteps(steps: Steps, plan: PlanRequest): number {
     if (stay + 1 < stays.length) next = Math.min(next, stays[stay + 1]!.fromDay);
     middle = addStep(steps, day, next, stays[stay]!, filledDay, middle);
     if (marks[mark] === next) steps.mark[steps.count - 1] = mark++;
+    day = next;
+  }
+}
+
+/** days before a plan's start over which the wall is brought to its season */
+const WARM_UP_DAYS = 240;
+
+/** Steps without loss through the months before a plan that begins long after the filling. */
+function warmUp(steps: Steps, plan: PlanRequest): void {
+  const stay = plan.stays[0]!;
+  let day = Math.max(plan.filledDay, plan.fromDay - WARM_UP_DAYS);
+  while (day < plan.fromDay) {
+    const next = Math.min(plan.fromDay, firstDayOfMonth(monthIndexOfDay(day) + 1));
+    addStep(steps, day, next, stay, plan.filledDay, 0);
+    const i = steps.count - 1;
+    steps.seconds[i] = 0;
+    steps.soak[i] = 0;
+    steps.drift[i] = 0;
     day = next;
   }
 }

@@ -30,7 +30,7 @@ test('pressures rise with temperature over the whole range', () => {
   }
 });
 
-test.each([-41, 61, NaN])('a store at %d °C is refused', (t) => {
+test.each([-41, 111, NaN])('%d °C is refused', (t) => {
   expect(() => waterSaturationPa(t)).toThrow(/°C/);
 });
 

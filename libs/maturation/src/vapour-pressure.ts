@@ -2,22 +2,24 @@
 export const ETHANOL_KG_PER_MOL = 0.04606844;
 export const WATER_KG_PER_MOL = 0.01801528;
 
-/** Temperatures a store may have and the formulas hold for, °C. */
-export const STORE_TEMPERATURE_C = { min: -40, max: 60 } as const;
+/** Temperatures the formulas are used for, °C: cellars, and up to the boil for checking them. */
+const FORMULA_C = { min: -40, max: 110 } as const;
+/** Temperatures a store may have, °C. */
+export const STORE_C = { min: -40, max: 60 } as const;
 
 const ZERO_C_IN_K = 273.15;
 
 function kelvin(temperatureC: number): number {
-  if (!(temperatureC >= STORE_TEMPERATURE_C.min && temperatureC <= STORE_TEMPERATURE_C.max)) {
+  if (!(temperatureC >= FORMULA_C.min && temperatureC <= FORMULA_C.max)) {
     throw new RangeError(
-      `temperature ${String(temperatureC)} °C lies outside ${String(STORE_TEMPERATURE_C.min)} to ${String(STORE_TEMPERATURE_C.max)} °C; check the logger's unit`,
+      `temperature ${String(temperatureC)} °C lies outside ${String(FORMULA_C.min)} to ${String(FORMULA_C.max)} °C; check the logger's unit`,
     );
   }
   return temperatureC + ZERO_C_IN_K;
 }
 
 /**
- * Saturation pressure of pure ethanol, Pa, at −40 to 60 °C.
+ * Saturation pressure of pure ethanol, Pa, at −40 to 110 °C.
  * Wagner form with the constants of Poling, Prausnitz & O'Connell, The Properties of Gases and
  * Liquids, 5th ed. (2001), appendix A.
  */
@@ -31,7 +33,7 @@ export function ethanolSaturationPa(temperatureC: number): number {
 }
 
 /**
- * Saturation pressure of liquid water, Pa, at −40 to 60 °C (below 0 °C: supercooled water, which is
+ * Saturation pressure of liquid water, Pa, at −40 to 110 °C (below 0 °C: supercooled water, which is
  * what a hygrometer's "relative humidity" refers to).
  * IAPWS SR1-86(1992); Wagner & Pruss, J. Phys. Chem. Ref. Data 22 (1993) 783.
  */
@@ -68,7 +70,7 @@ const NRTL = { a12: -0.8009, a21: 3.4578, b12: 246.18, b21: -586.0809, alpha: 0.
 /**
  * Activities of ethanol and water in their mixture.
  * @param ethanolMoleFraction 0 to 1
- * @param temperatureC −40 to 60 °C
+ * @param temperatureC −40 to 110 °C
  * @throws RangeError outside these
  */
 export function activities(ethanolMoleFraction: number, temperatureC: number): Activities {

@@ -1,6 +1,6 @@
 import { monthIndex } from '../calendar.ts';
 import type { Climatology, ClimatologyMonth, MonthlyClimate } from '../types.ts';
-import { ethanolSaturationPa, waterSaturationPa } from '../vapour-pressure.ts';
+import { ethanolSaturationPa, STORE_C, waterSaturationPa } from '../vapour-pressure.ts';
 
 /** Spread of single years about a typical one where no series is long enough to say. */
 export const ASSUMED_YEAR_SPREAD_C = 0.6;
@@ -24,6 +24,11 @@ export function drivingTerms(
   if (!(relativeHumidityPercent >= 0 && relativeHumidityPercent <= 100)) {
     throw new RangeError(
       `relative humidity ${String(relativeHumidityPercent)} % lies outside 0 to 100 %`,
+    );
+  }
+  if (!(temperatureC >= STORE_C.min && temperatureC <= STORE_C.max)) {
+    throw new RangeError(
+      `temperature ${String(temperatureC)} °C lies outside ${String(STORE_C.min)} to ${String(STORE_C.max)} °C; check the unit`,
     );
   }
   const saturation = waterSaturationPa(temperatureC);

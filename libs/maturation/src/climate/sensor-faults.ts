@@ -1,11 +1,11 @@
 import type { ClimateFinding } from '../types.ts';
+import { STORE_C } from '../vapour-pressure.ts';
 import type { Sample } from './sequence.ts';
 import { labelOfMinutes } from './stamp.ts';
 
 /** a figure that stays exactly the same this long, over this many rows, is a stuck sensor */
 const STUCK_MINUTES = 7 * 1440;
 const STUCK_ROWS = 12;
-const TEMPERATURE_C = { min: -40, max: 60 };
 const HUMIDITY_PERCENT = { min: 0, max: 105 };
 
 /** Drops impossible figures and what a stuck sensor repeats; humidities of 100–105 % become 100. */
@@ -18,7 +18,7 @@ function withinRange(samples: readonly Sample[], findings: ClimateFinding[]): Sa
   const bad: Sample[] = [];
   let dry = 0;
   for (const s of samples) {
-    if (s.temperature < TEMPERATURE_C.min || s.temperature > TEMPERATURE_C.max) {
+    if (s.temperature < STORE_C.min || s.temperature > STORE_C.max) {
       bad.push(s);
       continue;
     }
