@@ -39,7 +39,7 @@ describe('every endpoint of the contracts', () => {
   let server: TestServer;
   const tokens = new Map<Role, string>();
   beforeAll(async () => {
-    server = await startServer('memory');
+    server = await startServer('file');
     const { Devices } = await import('../../apps/server/src/session/devices.ts');
     for (const role of ROLES)
       tokens.set(role, (await server.app.get(Devices).issue(role, [role], 'test')).secret);
