@@ -21,7 +21,7 @@ const LIBRARIES: Readonly<Record<string, readonly string[]>> = {
     '@noble/hashes',
     'canonicalize',
   ],
-  client: ['@rundlet/contracts', 'uuid', 'zod'],
+  client: ['@rundlet/contracts', 'zod'],
 };
 const APPS = ['server', 'web', 'cli'];
 
