@@ -35,7 +35,7 @@ export function AnswerView({ answer }: { answer: BlendAnswer }) {
               rowKey={(s) => `${s.attribute}:${s.value}`}
               columns={[
                 { key: 'attribute', title: 'Of', cell: (s) => s.attribute },
-                { key: 'value', title: '', cell: (s) => s.value },
+                { key: 'value', title: 'that is', cell: (s) => s.value },
                 {
                   key: 'share',
                   title: 'Share',

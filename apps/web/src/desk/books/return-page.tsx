@@ -109,7 +109,7 @@ export default function ReturnPage() {
                 rows={answer.rows}
                 rowKey={(r) => `${r.month}:${r.accountId}:${r.storeId ?? ''}`}
                 columns={[
-                  { key: 'month', title: 'Month', cell: (r) => r.month },
+                  { key: 'month', title: 'Month', cell: (r) => r.month.replace('-', '\u2011') },
                   { key: 'account', title: 'Account', cell: (r) => nameOf(r.accountId) },
                   { key: 'store', title: 'Store', cell: (r) => storeOf(r.storeId) },
                   {

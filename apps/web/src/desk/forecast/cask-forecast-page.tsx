@@ -36,16 +36,16 @@ export default function CaskForecastPage() {
     >
       <div className="grid">
         <HorizonFields value={horizon} onChange={setHorizon} />
-        <ChoiceField
-          label="Show"
-          value={quantity}
-          onChange={setQuantity}
-          choices={Object.entries(QUANTITIES).map(([value, q]) => ({
-            value: value as Quantity,
-            label: q.title,
-          }))}
-        />
       </div>
+      <ChoiceField
+        label="Show"
+        value={quantity}
+        onChange={setQuantity}
+        choices={Object.entries(QUANTITIES).map(([value, q]) => ({
+          value: value as Quantity,
+          label: q.title,
+        }))}
+      />
       <Loaded query={query} what="Forecasting">
         {(forecast) => (
           <div className="stack">

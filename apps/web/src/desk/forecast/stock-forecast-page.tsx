@@ -78,16 +78,16 @@ export default function StockForecastPage() {
           ]}
         />
         <HorizonFields value={horizon} onChange={setHorizon} />
-        <ChoiceField
-          label="Show"
-          value={quantity}
-          onChange={setQuantity}
-          choices={Object.entries(QUANTITIES).map(([value, q]) => ({
-            value: value as Quantity,
-            label: q.title,
-          }))}
-        />
       </div>
+      <ChoiceField
+        label="Show"
+        value={quantity}
+        onChange={setQuantity}
+        choices={Object.entries(QUANTITIES).map(([value, q]) => ({
+          value: value as Quantity,
+          label: q.title,
+        }))}
+      />
       <Loaded query={query} what="Forecasting the stock">
         {(forecast) => {
           const first = forecast.points[0];

@@ -23,7 +23,7 @@ export default function OriginsPage() {
               </Empty>
             ) : (
               <Table
-                caption="Plots"
+                caption="Every plot"
                 rows={rows}
                 rowKey={(p) => p.id}
                 columns={[
@@ -61,7 +61,7 @@ export default function OriginsPage() {
           empty={<p>None recorded.</p>}
         >
           <Table
-            caption="Spirit lots"
+            caption="Every spirit lot"
             rows={lots.rows}
             rowKey={(l) => l.id}
             onEnd={lots.onEnd}
@@ -80,7 +80,7 @@ export default function OriginsPage() {
               },
               {
                 key: 'trace',
-                title: '',
+                title: 'Trace',
                 cell: (l) => <Link href={`/lineage/spirit-lot/${l.id}`}>back to its plots</Link>,
               },
             ]}
@@ -95,7 +95,7 @@ export default function OriginsPage() {
           empty={<p>None recorded.</p>}
         >
           <Table
-            caption="Harvest lots"
+            caption="Every harvest lot"
             rows={harvests.rows}
             rowKey={(h) => h.id}
             onEnd={harvests.onEnd}

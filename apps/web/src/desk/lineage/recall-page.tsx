@@ -70,7 +70,7 @@ export default function RecallPage() {
                       </Link>
                     ),
                   },
-                  { key: 'kind', title: '', cell: (r) => r.vesselKind },
+                  { key: 'kind', title: 'Kind', cell: (r) => r.vesselKind },
                   { key: 'place', title: 'Position', cell: (r) => r.positionCode ?? '–' },
                   {
                     key: 'share',

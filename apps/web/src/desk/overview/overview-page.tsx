@@ -41,8 +41,8 @@ export default function OverviewPage() {
                   value={o.casksFilled}
                   unit="casks"
                   decimals={0}
-                  origin="measured"
-                  note={`${format.count(o.casksEmpty, 'empty cask')} beside them`}
+                  origin="calculated"
+                  note={`from the journal; ${format.count(o.casksEmpty, 'empty cask')} beside them`}
                 />
                 <Figure
                   large

@@ -50,7 +50,7 @@ export default function PeoplePage() {
                 },
                 {
                   key: 'state',
-                  title: '',
+                  title: 'May sign in',
                   cell: (p) =>
                     p.disabled ? (
                       <Mark tone="bad">may not sign in</Mark>
@@ -60,7 +60,7 @@ export default function PeoplePage() {
                 },
                 {
                   key: 'change',
-                  title: '',
+                  title: 'Change',
                   cell: (p) => (
                     <Button
                       kind="quiet"
@@ -95,7 +95,7 @@ export default function PeoplePage() {
                   { key: 'used', title: 'Last used', cell: (d) => format.dateTime(d.lastUsedAt) },
                   {
                     key: 'state',
-                    title: '',
+                    title: 'State',
                     cell: (d) =>
                       d.revoked ? <Mark tone="bad">revoked</Mark> : <RevokeDevice id={d.id} />,
                   },

@@ -78,7 +78,7 @@ export default function StockPage() {
           columns={COLUMNS}
           sorting={{ by: query.sort, direction: query.direction }}
           onSort={({ by, direction }) => {
-            change({ sort: by as typeof query.sort, direction });
+            change({ sort: by, direction });
           }}
           onEnd={onEnd}
         />

@@ -1,0 +1,142 @@
+/** Every screen at phone and desk size: opens without a fault, fits its width, and has no accessibility violation by axe-core. */
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import {
+  DESK,
+  hasBrowser,
+  launch,
+  signedInPage,
+  SMALL_PHONE,
+  startWebServer,
+} from '../support/browser.ts';
+import type { TestServer } from '../support/server.ts';
+import { layDownSmallEstate, type SmallEstate } from '../support/small-estate.ts';
+
+const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+describe.skipIf(!hasBrowser)('every screen', () => {
+  let server: TestServer;
+  let browser: Browser;
+  let estate: SmallEstate;
+  let paths: string[] = [];
+
+  beforeAll(async () => {
+    server = await startWebServer();
+    estate = await layDownSmallEstate(await server.as('read', 'warehouse', 'blend', 'keep'), {
+      casks: 5,
+    });
+    const cask = estate.caskIds[0] ?? '';
+    paths = [
+      '/scan',
+      '/fill',
+      '/counts',
+      '/counts/new',
+      '/labels',
+      '/vats',
+      `/vats/${estate.vatId}`,
+      '/casks/new',
+      `/casks/${cask}`,
+      ...[
+        'gauge',
+        'move',
+        'sample',
+        'top-up',
+        're-rack',
+        'empty',
+        'inspect',
+        'note',
+        'alias',
+        'hold',
+        'owner',
+        'retire',
+      ].map((act) => `/casks/${cask}/${act}`),
+      `/positions/${estate.positionIds[0] ?? ''}`,
+      '/store',
+      '/outbox',
+      '/held',
+      '/overview',
+      '/stock',
+      '/forecast',
+      `/forecast/casks/${cask}`,
+      '/regauge',
+      '/climate',
+      '/blend',
+      '/plans',
+      '/blends',
+      '/origins',
+      `/lineage/filling/${estate.fillingIds[0] ?? ''}`,
+      `/recall/plot/${estate.plotId}`,
+      '/return',
+      '/journal',
+      '/bench',
+      '/lists',
+      '/people',
+      '/nowhere',
+    ];
+    browser = await launch();
+  });
+  afterAll(async () => {
+    await browser?.close();
+    await server?.stop();
+  });
+
+  test.each([
+    ['a small phone, light', SMALL_PHONE, 'light'],
+    ['a desk, dark', DESK, 'dark'],
+  ] as const)(
+    'on %s',
+    async (_, viewport, colorScheme) => {
+      const context = await browser.newContext({ viewport, colorScheme });
+      const { page, faults } = await signedInPage(
+        context,
+        server,
+        'read',
+        'warehouse',
+        'blend',
+        'keep',
+        'administer',
+      );
+      // Script sources are the page's own by policy; the checker is handed in by the browser, not by the page.
+      const found: string[] = [];
+      for (const path of paths) {
+        await page.goto(server.base + path);
+        await page.getByRole('heading', { level: 1 }).first().waitFor();
+        await page
+          .waitForFunction(() => document.querySelector('.loading') === null, undefined, {
+            timeout: 30_000,
+          })
+          .catch(() => found.push(`${path}: still loading`));
+        const wider = await page.evaluate(
+          () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+        );
+        if (wider > 0) found.push(`${path}: ${String(wider)} px wider than the screen`);
+        found.push(...(await violations(page)).map((v) => `${path}: ${v}`));
+      }
+      expect([...found, ...faults]).toEqual([]);
+      await context.close();
+    },
+    300_000,
+  );
+});
+
+async function violations(page: Page): Promise<string[]> {
+  await page.evaluate(AXE);
+  return page.evaluate(async () => {
+    const axe = (
+      globalThis as unknown as {
+        axe: {
+          run: () => Promise<{ violations: { id: string; nodes: { target: unknown[] }[] }[] }>;
+        };
+      }
+    ).axe;
+    return (await axe.run()).violations.map(
+      (v) =>
+        `${v.id} at ${v.nodes
+          .slice(0, 3)
+          .map((n) => String(n.target))
+          .join(' | ')}`,
+    );
+  });
+}
