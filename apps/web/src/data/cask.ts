@@ -50,6 +50,8 @@ export function useCask(id: string | null): CaskView {
     moved?.kind === 'cask.move' ? placeInAisle(index, moved.body.positionId) : undefined;
   const brief = {
     ...base,
+    // While the server is still being asked there is nothing to say about it.
+    fromDeviceAt: query.isError ? base.fromDeviceAt : null,
     ...(position ? { position } : {}),
     waiting: acts.map((item) => item.words),
   };

@@ -24,7 +24,7 @@ export function Empty({
 }) {
   return (
     <div className="state">
-      <h3>{title}</h3>
+      <p className="state-title">{title}</p>
       {children && <p>{children}</p>}
       {action}
     </div>

@@ -5,7 +5,8 @@ import type { CaskBrief } from '../../data/cask.ts';
 import { CheckField, ChoiceField, NumberField, Notice } from '../../kit/kit.ts';
 import { FillingCaution, VatCaution } from '../cautions.tsx';
 import { VatField } from '../fields/vat-field.tsx';
-import { LiveFigures, useLiveFigures } from '../gauging/live-figures.tsx';
+import { LiveFigures } from '../gauging/live-figures.tsx';
+import { useLiveFigures, withLive } from '../gauging/live.ts';
 import { emptyDraft, readingPointers, readingsOf } from '../gauging/readings-draft.ts';
 import { ReadingsFields } from '../gauging/readings-fields.tsx';
 import { ActForm } from './act-form.tsx';
@@ -90,7 +91,11 @@ function DisgorgeForm({ cask, card }: { cask: CaskBrief; card: CaskCard | null }
           </CheckField>
           {gauged && (
             <>
-              <ReadingsFields draft={draft} onChange={setDraft} errors={act.errors} />
+              <ReadingsFields
+                draft={draft}
+                onChange={setDraft}
+                errors={withLive(act.errors, live)}
+              />
               <LiveFigures live={live} before={cask.figures} />
             </>
           )}

@@ -21,7 +21,16 @@ function HoldForm({ cask, card }: { cask: CaskBrief; card: CaskCard | null }) {
   const act = useAct('cask.hold');
   const [reason, setReason] = useState('');
   const current = card?.filling?.holdReason ?? null;
-  const release = current !== null;
+  // Once booked the card says the opposite; the form goes on saying what it did.
+  const [did, setDid] = useState<'hold' | 'release' | null>(null);
+  const release = did === null ? current !== null : did === 'release';
+  const submit = async () => {
+    setDid(release ? 'release' : 'hold');
+    await act.run(
+      { caskId: cask.id, reason: release ? null : reason },
+      release ? `Let ${cask.code} go from hold` : `Hold ${cask.code}: ${reason}`,
+    );
+  };
   return (
     <ActForm
       act={act}
@@ -30,12 +39,7 @@ function HoldForm({ cask, card }: { cask: CaskBrief; card: CaskCard | null }) {
       icon="lock"
       applied={release ? 'The cask is free again' : 'The cask is on hold'}
       back={`/casks/${cask.id}`}
-      onSubmit={() =>
-        void act.run(
-          { caskId: cask.id, reason: release ? null : reason },
-          release ? `Let ${cask.code} go from hold` : `Hold ${cask.code}: ${reason}`,
-        )
-      }
+      onSubmit={() => void submit()}
     >
       {release ? (
         <Notice tone="caution" title="On hold">

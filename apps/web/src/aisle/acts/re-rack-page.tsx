@@ -7,7 +7,8 @@ import { CheckField } from '../../kit/kit.ts';
 import { FillingCaution, WeightCaution } from '../cautions.tsx';
 import { CaskField } from '../fields/cask-field.tsx';
 import { PositionField, type ChosenPosition } from '../fields/position-field.tsx';
-import { LiveFigures, useLiveFigures } from '../gauging/live-figures.tsx';
+import { LiveFigures } from '../gauging/live-figures.tsx';
+import { useLiveFigures, withLive } from '../gauging/live.ts';
 import { emptyDraft, readingPointers, readingsOf } from '../gauging/readings-draft.ts';
 import { ReadingsFields } from '../gauging/readings-fields.tsx';
 import { ActForm } from './act-form.tsx';
@@ -75,7 +76,7 @@ function ReRackForm({ cask }: { cask: CaskBrief }) {
       </CheckField>
       {gauged && (
         <>
-          <ReadingsFields draft={draft} onChange={setDraft} errors={act.errors} />
+          <ReadingsFields draft={draft} onChange={setDraft} errors={withLive(act.errors, live)} />
           <LiveFigures live={live} before={cask.figures} />
         </>
       )}

@@ -5,6 +5,7 @@ import { newId } from '../../acts/act.ts';
 import { useAct } from '../../acts/use-act.ts';
 import type { CaskBrief } from '../../data/cask.ts';
 import { useApi } from '../../data/client.ts';
+import { rememberCode } from '../../data/known-codes.ts';
 import { CodeText, LinkButton, NumberField, TextField } from '../../kit/kit.ts';
 import { VapourCaution } from '../cautions.tsx';
 import { ActForm } from './act-form.tsx';
@@ -35,6 +36,7 @@ function SampleForm({ cask }: { cask: CaskBrief }) {
   const code = codes.data?.sampleCodes[0] ?? (codes.isError ? ownCode : null);
   const submit = async () => {
     if (millilitres === null || code === null) return;
+    rememberCode(sampleId, code);
     await act.run(
       {
         caskId: cask.id,

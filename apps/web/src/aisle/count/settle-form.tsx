@@ -34,6 +34,11 @@ const GROUPS: Record<
   },
 };
 
+const settledWords = (tally: StocktakeTally): string =>
+  tally.missing > 0
+    ? 'Every difference has its reason; what was not found is on the sheet as missing.'
+    : 'There is no difference: everything stands where the book has it.';
+
 /** Says for each kind of difference what becomes of it, and why. Single lines can be settled before, by a second round. */
 export function SettleForm({ stocktakeId, tally }: { stocktakeId: string; tally: StocktakeTally }) {
   const act = useAct('stocktake.reconcile');
@@ -79,9 +84,7 @@ export function SettleForm({ stocktakeId, tally }: { stocktakeId: string; tally:
         void settle();
       }}
     >
-      {groups.length === 0 && (
-        <p>There is no difference: everything stands where the book has it.</p>
-      )}
+      {groups.length === 0 && <p>{settledWords(tally)}</p>}
       {groups.map((group) => (
         <fieldset key={group} className="field stack-tight">
           <legend className="field-label">

@@ -5,7 +5,8 @@ import { ActOutcome } from '../../acts/act-outcome.tsx';
 import { useAct } from '../../acts/use-act.ts';
 import { Button, CheckField, format, Notice } from '../../kit/kit.ts';
 import { VatCaution } from '../cautions.tsx';
-import { LiveFigures, useLiveFigures } from '../gauging/live-figures.tsx';
+import { LiveFigures } from '../gauging/live-figures.tsx';
+import { useLiveFigures, withLive } from '../gauging/live.ts';
 import { emptyDraft, readingPointers, readingsOf } from '../gauging/readings-draft.ts';
 import { ReadingsFields, VAT_METHODS } from '../gauging/readings-fields.tsx';
 
@@ -33,7 +34,7 @@ export function CloseVat({
   const [draft, setDraft] = useState(() => emptyDraft({ method: 'meter' }));
   const live = useLiveFigures(draft, {});
   const readings = isEmpty ? EMPTY : readingsOf(draft);
-  const left = isEmpty ? 0 : live && 'gauged' in live ? live.gauged.litresPureAlcohol : null;
+  const left = isEmpty ? 0 : (live.gauged?.litresPureAlcohol ?? null);
   const difference = left === null ? null : left - vat.figures.litresPureAlcohol;
   const isLarge = difference !== null && Math.abs(difference) > LARGE_SHARE * intoCasks;
   const submit = async () => {
@@ -69,7 +70,7 @@ export function CloseVat({
             draft={draft}
             onChange={setDraft}
             methods={VAT_METHODS}
-            errors={act.errors}
+            errors={withLive(act.errors, live)}
           />
           <LiveFigures live={live} before={vat.figures} />
         </>

@@ -9,7 +9,8 @@ import { resolveScan, type Match } from '../../data/resolve.ts';
 import { Button, format, Notice } from '../../kit/kit.ts';
 import { CaskField } from '../fields/cask-field.tsx';
 import { PositionField, type ChosenPosition } from '../fields/position-field.tsx';
-import { LiveFigures, useLiveFigures } from '../gauging/live-figures.tsx';
+import { LiveFigures } from '../gauging/live-figures.tsx';
+import { useLiveFigures, withLive } from '../gauging/live.ts';
 import {
   emptyDraft,
   readingPointers,
@@ -52,7 +53,7 @@ export function FillCask({
   }, [tareKg]);
 
   const live = useLiveFigures(draft, cask ?? {});
-  const gauged = live && 'gauged' in live ? live.gauged : null;
+  const { gauged } = live;
   const readings = readingsOf(draft);
   const lastPosition = run.filled.at(-1)?.positionId ?? null;
 
@@ -94,7 +95,7 @@ export function FillCask({
         draft={draft}
         onChange={setDraft}
         methods={['dip', 'ullage', 'weight', 'meter']}
-        errors={act.errors}
+        errors={withLive(act.errors, live)}
       />
       <LiveFigures live={live} />
       {match && (

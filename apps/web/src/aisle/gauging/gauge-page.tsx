@@ -7,7 +7,8 @@ import { ActPage } from '../acts/act-page.tsx';
 import { VapourCaution } from '../cautions.tsx';
 import { ExpectedToday } from './expected.tsx';
 import { GaugeOutcome } from './gauge-outcome.tsx';
-import { LiveFigures, useLiveFigures } from './live-figures.tsx';
+import { LiveFigures } from './live-figures.tsx';
+import { useLiveFigures, withLive } from './live.ts';
 import { emptyDraft, readingPointers, readingsOf } from './readings-draft.ts';
 import { ReadingsFields } from './readings-fields.tsx';
 import { lastMethod, rememberMethod } from './last-method.ts';
@@ -29,7 +30,7 @@ function GaugeForm({ cask }: { cask: CaskBrief }) {
   const [draft, setDraft] = useState(() => emptyDraft({ ...lastMethod(), tareKg: cask.tareKg }));
   const [sure, setSure] = useState(false);
   const live = useLiveFigures(draft, cask);
-  const gauged = live && 'gauged' in live ? live.gauged : null;
+  const { gauged } = live;
   const brim = cask.capacityLitres ?? cask.nominalLitres * 1.1;
   const tooMuch = gauged !== null && gauged.bulkLitresAt20C > brim;
   const more =
@@ -62,7 +63,7 @@ function GaugeForm({ cask }: { cask: CaskBrief }) {
         again={{ to: '/scan', label: 'Scan the next cask' }}
         onSubmit={() => void submit()}
       >
-        <ReadingsFields draft={draft} onChange={setDraft} errors={act.errors} />
+        <ReadingsFields draft={draft} onChange={setDraft} errors={withLive(act.errors, live)} />
         <LiveFigures live={live} before={cask.figures} />
         {tooMuch && (
           <Notice tone="bad" live title="More than the cask can hold">

@@ -1,25 +1,8 @@
 import type { LiquidFigures } from '@rundlet/contracts';
-import { gauge, type Gauged, type GaugedVessel } from '@rundlet/gauging';
-import { useMemo } from 'react';
 import { Figure, Figures, format, Notice } from '../../kit/kit.ts';
-import { readingsOf, type ReadingsDraft } from './readings-draft.ts';
+import type { Live } from './live.ts';
 
-export type Live = { gauged: Gauged } | { message: string } | null;
-
-/** What the readings come to, by the same library that the server books with. Null while readings are missing. */
-export function useLiveFigures(draft: ReadingsDraft, vessel: GaugedVessel): Live {
-  const { geometry, capacityLitres } = vessel;
-  return useMemo(() => {
-    const readings = readingsOf(draft);
-    if (!readings) return null;
-    try {
-      return { gauged: gauge(readings, { geometry, capacityLitres }) };
-    } catch (error) {
-      if (error instanceof RangeError) return { message: error.message };
-      throw error;
-    }
-  }, [draft, geometry, capacityLitres]);
-}
+export { useLiveFigures } from './live.ts';
 
 /** Litres at 20 °C, strength and LPA as they come out while the readings go in. */
 export function LiveFigures({
@@ -32,13 +15,13 @@ export function LiveFigures({
   before?: LiquidFigures | null;
   beforeWords?: string;
 }) {
-  if (live && 'message' in live)
+  if (live.message !== null)
     return (
       <Notice tone="bad" live title="A reading is out of range">
-        {live.message}.
+        {live.message}
       </Notice>
     );
-  const gauged = live?.gauged;
+  const { gauged } = live;
   const difference = (value: number | undefined, then: number | undefined, decimals: number) =>
     value === undefined || then === undefined
       ? null

@@ -3,7 +3,8 @@ import { useState } from 'react';
 import { useAct } from '../../acts/use-act.ts';
 import { useApi } from '../../data/client.ts';
 import { Loaded, Notice, SelectField } from '../../kit/kit.ts';
-import { LiveFigures, useLiveFigures } from '../gauging/live-figures.tsx';
+import { LiveFigures } from '../gauging/live-figures.tsx';
+import { useLiveFigures, withLive } from '../gauging/live.ts';
 import { emptyDraft, readingPointers, readingsOf } from '../gauging/readings-draft.ts';
 import { ReadingsFields, VAT_METHODS } from '../gauging/readings-fields.tsx';
 import { VatForm } from './vat-form.tsx';
@@ -47,7 +48,12 @@ export function ReceiveForm({ vat }: { vat: Vat }) {
           />
         )}
       </Loaded>
-      <ReadingsFields draft={draft} onChange={setDraft} methods={VAT_METHODS} errors={act.errors} />
+      <ReadingsFields
+        draft={draft}
+        onChange={setDraft}
+        methods={VAT_METHODS}
+        errors={withLive(act.errors, live)}
+      />
       <LiveFigures live={live} />
     </VatForm>
   );

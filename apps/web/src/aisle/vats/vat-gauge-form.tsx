@@ -1,7 +1,8 @@
 import type { Vat } from '@rundlet/contracts';
 import { useState } from 'react';
 import { useAct } from '../../acts/use-act.ts';
-import { LiveFigures, useLiveFigures } from '../gauging/live-figures.tsx';
+import { LiveFigures } from '../gauging/live-figures.tsx';
+import { useLiveFigures, withLive } from '../gauging/live.ts';
 import { emptyDraft, readingPointers, readingsOf } from '../gauging/readings-draft.ts';
 import { ReadingsFields, VAT_METHODS } from '../gauging/readings-fields.tsx';
 import { VatForm } from './vat-form.tsx';
@@ -24,7 +25,12 @@ export function VatGaugeForm({ vat }: { vat: Vat }) {
           void act.run({ vatId: vat.id, readings, cause: 'vat-difference' }, `Gauge ${vat.name}`);
       }}
     >
-      <ReadingsFields draft={draft} onChange={setDraft} methods={VAT_METHODS} errors={act.errors} />
+      <ReadingsFields
+        draft={draft}
+        onChange={setDraft}
+        methods={VAT_METHODS}
+        errors={withLive(act.errors, live)}
+      />
       <LiveFigures live={live} before={vat.figures} />
     </VatForm>
   );
