@@ -1,9 +1,14 @@
 /** What the server and its worker threads say to each other. Everything here is copied between threads. */
 
-/** What every worker is told when it starts. */
+/** What every worker needs to know. */
 export interface WorkerSettings {
   readonly databaseUrl: string;
   readonly dataFolder: string;
+}
+/** What a thread is started with. */
+export interface WorkerStart extends WorkerSettings {
+  /** Two Int32, see {@link DatabaseGuard}. */
+  readonly guard: SharedArrayBuffer;
 }
 
 /** A worker's tasks by name: what each takes and what it answers. */

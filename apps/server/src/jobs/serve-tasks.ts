@@ -1,6 +1,12 @@
 import { parentPort, workerData } from 'node:worker_threads';
 import { Refusal } from '../platform/refusals.ts';
-import type { TaskMessage, TaskProgress, TaskRequest, WorkerSettings } from './protocol.ts';
+import type {
+  TaskMessage,
+  TaskProgress,
+  TaskRequest,
+  WorkerSettings,
+  WorkerStart,
+} from './protocol.ts';
 
 /** What a task may use besides its input. */
 export interface TaskContext {
@@ -36,7 +42,7 @@ async function answer(
   const flag = new Int32Array(stop);
   let toldAt = -Infinity;
   const context: TaskContext = {
-    settings: workerData as WorkerSettings,
+    settings: workerData as WorkerStart,
     shouldStop: () => Atomics.load(flag, 0) !== 0,
     progress(progress) {
       const now = performance.now();

@@ -1,5 +1,6 @@
 import { Worker } from 'node:worker_threads';
 import { Refusal } from '../platform/refusals.ts';
+import { DatabaseGuard } from './database-guard.ts';
 import type {
   TaskAnswer,
   TaskInput,
@@ -8,6 +9,7 @@ import type {
   TaskRequest,
   Tasks,
   WorkerSettings,
+  WorkerStart,
 } from './protocol.ts';
 import { workerFile, type WorkerName } from './worker-file.ts';
 
@@ -26,8 +28,15 @@ export class TaskStopped extends Error {
 /** How long a task that is asked to stop may take to answer with what it has. */
 const GRACE_MS = 3000;
 /** A worker that needs more than this has lost its way; it alone fails, not the server. */
-const MOST_HEAP_MB = 1536;
+const MOST_HEAP_MB = 4096;
 
+/** A call to the database that takes longer than this hangs; its thread is left to itself then. */
+const LONGEST_CALL_MS = 60_000;
+
+interface Started {
+  readonly worker: Worker;
+  readonly guard: DatabaseGuard;
+}
 interface Waiting {
   readonly request: Omit<TaskRequest, 'id'>;
   readonly options: RunOptions;
@@ -47,7 +56,7 @@ export class WorkerThread<T extends Tasks> {
   readonly #name: WorkerName;
   readonly #settings: WorkerSettings;
   readonly #queue: Waiting[] = [];
-  #worker: Promise<Worker> | null = null;
+  #worker: Promise<Started> | null = null;
   #current: Current | null = null;
   #ids = 0;
   #closed = false;
@@ -117,7 +126,7 @@ export class WorkerThread<T extends Tasks> {
       );
     });
     try {
-      const worker = await (this.#worker ??= this.#start());
+      const { worker } = await (this.#worker ??= this.#start());
       worker.ref();
       worker.postMessage({ id, ...request } satisfies TaskRequest);
     } catch (error) {
@@ -127,10 +136,11 @@ export class WorkerThread<T extends Tasks> {
     }
   }
 
-  async #start(): Promise<Worker> {
+  async #start(): Promise<Started> {
+    const guard = DatabaseGuard.newBuffer();
     const worker = new Worker(await workerFile(this.#name), {
       name: this.#name,
-      workerData: this.#settings,
+      workerData: { ...this.#settings, guard } satisfies WorkerStart,
       resourceLimits: { maxOldGenerationSizeMb: MOST_HEAP_MB },
     });
     worker.on('message', (message: TaskMessage) => {
@@ -138,7 +148,7 @@ export class WorkerThread<T extends Tasks> {
     });
     worker.on('error', (error) => void this.#lost(worker, error));
     worker.on('exit', () => void this.#lost(worker, new Error('The worker thread ended.')));
-    return worker;
+    return { worker, guard: new DatabaseGuard(guard) };
   }
 
   #hear(message: TaskMessage, worker: Worker): void {
@@ -172,7 +182,8 @@ export class WorkerThread<T extends Tasks> {
     const starting = this.#worker;
     this.#worker = null;
     const current = this.#current;
-    if (starting) await (await starting.catch(() => null))?.terminate();
+    const started = await starting?.catch(() => null);
+    if (started && (await started.guard.quiet(LONGEST_CALL_MS))) await started.worker.terminate();
     if (current)
       this.#settle(current.id, ({ reject }) => {
         reject(reason);
@@ -181,7 +192,7 @@ export class WorkerThread<T extends Tasks> {
 
   /** The thread died by itself (out of memory, a fault in a library). */
   async #lost(worker: Worker, error: Error): Promise<void> {
-    if ((await this.#worker?.catch(() => null)) !== worker) return;
+    if ((await this.#worker?.catch(() => null))?.worker !== worker) return;
     this.#worker = null;
     if (this.#current)
       this.#settle(this.#current.id, ({ reject }) => {

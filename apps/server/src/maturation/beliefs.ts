@@ -11,8 +11,9 @@ import sql, { type Sql } from 'sql-template-tag';
 import type { Rows } from '../database/rows.ts';
 import {
   latestCalibration,
-  PRIORS_ID,
+  latestCalibrationId,
   storedPosteriors,
+  type StoredCalibration,
   type StoredPosterior,
 } from './calibration-rows.ts';
 import { ClimateKeeper, type Climates } from './climates.ts';
@@ -27,6 +28,8 @@ export interface Knowledge {
   readonly climates: Climates;
   /** Last journal entry there was when it was looked up. */
   readonly seq: number;
+  /** Last one that was learnt from; null before anything was learnt. */
+  readonly calibratedSeq: number | null;
 }
 export interface Belief extends FillingRecords {
   readonly history: FillingHistory;
@@ -48,6 +51,8 @@ const MOST_KEPT = 5000;
 
 export class Beliefs {
   readonly #climates = new ClimateKeeper();
+  #calibration: StoredCalibration | null = null;
+  #knowledge: Knowledge | null = null;
   readonly #kept = new Map<string, StoredPosterior>();
   /** Last entry that touched a cask or filling, for entries after `#from`, up to `#upTo`. */
   readonly #touched = new Map<string, number>();
@@ -58,15 +63,21 @@ export class Beliefs {
     const { seq } = (await rows.one<{ seq: number }>(
       sql`SELECT COALESCE(MAX("seq"), 0) AS "seq" FROM "journal_entry"`,
     )) ?? { seq: 0 };
-    const calibration = await latestCalibration(rows);
-    const climates = await this.#climates.of(rows);
-    return {
-      calibrationId: calibration?.id ?? PRIORS_ID,
+    const calibrationId = await latestCalibrationId(rows);
+    const known = this.#knowledge;
+    if (known?.seq === seq && known.calibrationId === calibrationId) return known;
+    if (this.#calibration?.id !== calibrationId) this.#calibration = await latestCalibration(rows);
+    const calibration = this.#calibration;
+    const climates = await this.#climates.of(rows, calibration?.climates ?? null);
+    this.#knowledge = {
+      calibrationId,
       calibratedAt: calibration?.madeAt ?? null,
       population: calibration?.population ?? calibrate([], climates.byZone).population,
       climates,
       seq,
+      calibratedSeq: calibration?.seq ?? null,
     };
+    return this.#knowledge;
   }
 
   /** Fillings that meet a condition on "f", the filling table, with what is believed of each; some at a time. */
@@ -106,12 +117,12 @@ export class Beliefs {
     if (this.#kept.size > MOST_KEPT && oldest !== undefined) this.#kept.delete(oldest);
   }
 
-  async #touchedSince(rows: Rows, { calibrationId, seq }: Knowledge): Promise<Map<string, number>> {
+  async #touchedSince(
+    rows: Rows,
+    { seq, calibratedSeq }: Knowledge,
+  ): Promise<ReadonlyMap<string, number>> {
     // Without a calibration nothing is stored, so only what happens from the first look on can make anything stale.
-    const from =
-      calibrationId === PRIORS_ID
-        ? Math.max(this.#from, 0) || seq
-        : ((await latestCalibration(rows))?.seq ?? 0);
+    const from = calibratedSeq ?? (this.#from >= 0 ? this.#from : seq);
     if (from !== this.#from) {
       this.#touched.clear();
       this.#from = from;

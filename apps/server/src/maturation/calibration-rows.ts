@@ -6,6 +6,7 @@
 import type { FillingPosterior, Population } from '@rundlet/maturation';
 import sql, { type Sql } from 'sql-template-tag';
 import type { Rows, WritableRows } from '../database/rows.ts';
+import type { StoredClimates } from './climates.ts';
 
 /** Before this in the order of text there is no calibration's id, after it no filling's (they begin with 0 to 9 or a to f). */
 const PREFIX = 'calibration-';
@@ -22,6 +23,7 @@ export interface StoredCalibration {
   /** Last journal entry it took into account. */
   readonly seq: number;
   readonly population: Population;
+  readonly climates: StoredClimates;
 }
 export interface StoredPosterior {
   readonly calibrationId: string;
@@ -36,14 +38,22 @@ interface Row {
   readonly document: string;
 }
 
+const NEWEST = sql`"id" > ${PREFIX} AND "id" < ${`${PREFIX}~`} ORDER BY "id" DESC LIMIT 1`;
+
+export async function latestCalibrationId(rows: Rows): Promise<string> {
+  const row = await rows.one<{ id: string }>(sql`SELECT "id" FROM "calibration" WHERE ${NEWEST}`);
+  return row?.id ?? PRIORS_ID;
+}
+
 export async function latestCalibration(rows: Rows): Promise<StoredCalibration | null> {
-  const row = await rows.one<Row>(
-    sql`SELECT * FROM "calibration" WHERE "id" > ${PREFIX} AND "id" < ${`${PREFIX}~`} ORDER BY "id" DESC LIMIT 1`,
-  );
+  const row = await rows.one<Row>(sql`SELECT * FROM "calibration" WHERE ${NEWEST}`);
   if (!row) return null;
   const { id, madeAt, fillings, regauges } = row;
-  const { seq, population } = JSON.parse(row.document) as { seq: number; population: Population };
-  return { id, madeAt, fillings, regauges, seq, population };
+  const { seq, population, climates } = JSON.parse(row.document) as Pick<
+    StoredCalibration,
+    'seq' | 'population' | 'climates'
+  >;
+  return { id, madeAt, fillings, regauges, seq, population, climates };
 }
 
 /** Posteriors of the fillings whose ids a statement selects. */
@@ -63,6 +73,7 @@ export interface NewCalibration {
   readonly regauges: number;
   readonly seq: number;
   readonly population: Population;
+  readonly climates: StoredClimates;
   readonly posteriors: readonly {
     readonly fillingId: string;
     readonly regauges: number;
@@ -81,11 +92,11 @@ export async function keepCalibration(
   madeAt: string,
 ): Promise<string> {
   const id = calibrationIdAt(madeAt);
-  const { seq, population, fillings, regauges, posteriors } = made;
+  const { seq, population, climates, fillings, regauges, posteriors } = made;
   await tx.insertMany(
     'calibration',
     COLUMNS,
-    [[id, madeAt, fillings, regauges, JSON.stringify({ seq, population })]],
+    [[id, madeAt, fillings, regauges, JSON.stringify({ seq, population, climates })]],
     ['id'],
   );
   for (let from = 0; from < posteriors.length; from += ROWS_A_STATEMENT)

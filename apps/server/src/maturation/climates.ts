@@ -1,4 +1,5 @@
 /** The climate of every zone, without holes. Runs in worker threads. */
+import { createHash } from 'node:crypto';
 import type { Setting, Store, Zone } from '@rundlet/contracts';
 import {
   climatologyFromNormals,
@@ -21,6 +22,8 @@ const Normals = z.object({
 });
 
 export interface Climates {
+  /** Tells climates apart. */
+  readonly key: string;
   readonly byZone: ClimateByZone;
   readonly zones: ReadonlyMap<string, Zone>;
   readonly stores: ReadonlyMap<string, Store>;
@@ -29,38 +32,56 @@ export interface Climates {
   readonly hasNormals: boolean;
 }
 
+/** Climates as they are kept with a calibration, so that a thread that has just started need not read every logger again. */
+export interface StoredClimates {
+  readonly key: string;
+  readonly byZone: ClimateByZone;
+  readonly logged: readonly string[];
+}
+
 /** Keeps what it has worked out until a file is imported, a zone added or a setting changed. */
 export class ClimateKeeper {
   readonly #months = new ZoneMonths();
   #kept: { key: string; climates: Climates } | null = null;
 
-  async of(rows: Rows): Promise<Climates> {
+  async of(rows: Rows, stored: StoredClimates | null): Promise<Climates> {
     const zones = await records<Zone>(rows, 'zone');
     const stores = await records<Store>(rows, 'store');
     const normals = await normalsOf(rows);
     const imports = await rows.all<{ id: string }>(
       sql`SELECT "id" FROM "climate_import" ORDER BY "id"`,
     );
-    const key = JSON.stringify([
-      zones.map((zone) => zone.id),
-      normals,
-      imports.map(({ id }) => id),
-    ]);
-    if (this.#kept?.key === key) return this.#kept.climates;
-    const monthly = new Map<string, readonly MonthlyClimate[]>();
-    for (const { id } of zones) monthly.set(id, await this.#months.of(rows, id));
-    const climates = build(zones, stores, monthly, normals);
+    const key = keyOf([zones.map(({ id, storeId }) => [id, storeId]), normals, imports]);
+    const known =
+      this.#kept?.key === key ? this.#kept.climates : stored?.key === key ? stored : null;
+    const { byZone, logged } = known ?? (await this.#workOut(rows, zones, normals));
+    const climates: Climates = {
+      key,
+      byZone,
+      logged: new Set(logged),
+      zones: new Map(zones.map((zone) => [zone.id, zone])),
+      stores: new Map(stores.map((store) => [store.id, store])),
+      hasNormals: normals !== null,
+    };
     this.#kept = { key, climates };
     return climates;
   }
+
+  async #workOut(rows: Rows, zones: readonly Zone[], normals: Climatology | null) {
+    const monthly = new Map<string, readonly MonthlyClimate[]>();
+    for (const { id } of zones) monthly.set(id, await this.#months.of(rows, id));
+    return build(zones, monthly, normals);
+  }
 }
+
+const keyOf = (of: unknown): string =>
+  createHash('sha256').update(JSON.stringify(of)).digest('hex');
 
 function build(
   zones: readonly Zone[],
-  stores: readonly Store[],
   monthly: ReadonlyMap<string, readonly MonthlyClimate[]>,
   normals: Climatology | null,
-): Climates {
+): { byZone: ClimateByZone; logged: ReadonlySet<string> } {
   const logged = new Set(zones.flatMap(({ id }) => (monthly.get(id)?.length ? [id] : [])));
   const more = normals ? { normals } : {};
   /** Loggers of the same store first: its walls are shared. */
@@ -80,13 +101,7 @@ function build(
     ]),
   );
   byZone[UNPLACED] = zoneClimate(UNPLACED, { neighbours: neighbours(null, null), ...more });
-  return {
-    byZone,
-    zones: new Map(zones.map((zone) => [zone.id, zone])),
-    stores: new Map(stores.map((store) => [store.id, store])),
-    logged,
-    hasNormals: normals !== null,
-  };
+  return { byZone, logged };
 }
 
 async function normalsOf(rows: Rows): Promise<Climatology | null> {

@@ -1,11 +1,11 @@
-import { Injectable } from '@nestjs/common';
+import { Injectable, type OnApplicationBootstrap } from '@nestjs/common';
 import type { AnswerOf, FillingForecast, InputOf, StockForecast, api } from '@rundlet/contracts';
 import type { ForecastPort } from '@rundlet/domain';
 import sql from 'sql-template-tag';
 import { Reader } from '../database/reader.ts';
 import { Records } from '../database/records.ts';
 import { Threads } from '../jobs/threads.ts';
-import type { WorkerThread } from '../jobs/worker-thread.ts';
+import { TaskStopped, type WorkerThread } from '../jobs/worker-thread.ts';
 import { Clock } from '../platform/clock.ts';
 import { Log } from '../platform/log.ts';
 import { NotFound, Refusal } from '../platform/refusals.ts';
@@ -19,14 +19,15 @@ type Round = AnswerOf<typeof api.maturation.regauge>;
 const FILLING_SECONDS = 30;
 const STOCK_SECONDS = 180;
 /** A gauge does not wait longer than this for its verdict; it is written without one then. */
-const ASSESS_SECONDS = 10;
+const ASSESS_PATIENCE_MS = 5000;
 const ANSWERS_KEPT = 40;
 
 /** Forecasts, asked of two threads: single casks are not to wait behind whole stores. */
 @Injectable()
-export class Forecasts implements ForecastPort {
+export class Forecasts implements ForecastPort, OnApplicationBootstrap {
   readonly #quick: WorkerThread<MaturationTasks>;
   readonly #thorough: WorkerThread<MaturationTasks>;
+  #givenUp = 0;
   readonly #answers = new Map<string, Promise<unknown>>();
 
   constructor(
@@ -39,6 +40,11 @@ export class Forecasts implements ForecastPort {
   ) {
     this.#quick = threads.open('maturation');
     this.#thorough = threads.open('maturation');
+    learning.onLearnt(() => this.#warmInPeace());
+  }
+
+  onApplicationBootstrap(): void {
+    this.#warmInPeace();
   }
 
   async filling(
@@ -97,13 +103,37 @@ export class Forecasts implements ForecastPort {
   /** The domain's question when a gauge comes in. A gauge is never kept from the journal for want of a forecast. */
   async assess(gauge: Parameters<ForecastPort['assess']>[0]): ReturnType<ForecastPort['assess']> {
     this.learning.notice();
-    if (!(await this.learning.hasLearnt())) return null;
-    try {
-      return await this.#quick.run('assess', gauge, { timeLimitSeconds: ASSESS_SECONDS });
-    } catch (error) {
-      this.log.failure('a gauge could not be assessed', error, { fillingId: gauge.fillingId });
-      return null;
+    // While an earlier one that was given up is still being worked on, waiting for the next would be in vain.
+    if (this.#givenUp > 0 || !(await this.learning.hasLearnt())) return null;
+    const assessed = this.#quick.run('assess', gauge, { timeLimitSeconds: FILLING_SECONDS });
+    const outcome = await inTime(assessed, ASSESS_PATIENCE_MS);
+    if (outcome.status === 'done') return outcome.value;
+    const tooLate = outcome.status === 'late';
+    this.log.failure(
+      'a gauge was written without a verdict',
+      tooLate ? 'too slow' : outcome.error,
+      {
+        fillingId: gauge.fillingId,
+      },
+    );
+    if (tooLate) {
+      this.#givenUp++;
+      void assessed.catch(() => undefined).finally(() => this.#givenUp--);
     }
+    return null;
+  }
+
+  #warmInPeace(): void {
+    this.#warm().catch((error: unknown) => {
+      if (!(error instanceof TaskStopped))
+        this.log.failure('the forecast could not be made ready', error);
+    });
+  }
+
+  /** The thread that judges gauges looks up what is known before the first of them comes. */
+  async #warm(): Promise<void> {
+    if (!(await this.learning.hasLearnt())) return;
+    await this.#quick.run('warm', {}, { timeLimitSeconds: STOCK_SECONDS });
   }
 
   private today(): string {
@@ -125,4 +155,25 @@ export class Forecasts implements ForecastPort {
     if (this.#answers.size > ANSWERS_KEPT && oldest !== undefined) this.#answers.delete(oldest);
     return answer;
   }
+}
+
+type InTime<T> =
+  | { readonly status: 'done'; readonly value: T }
+  | { readonly status: 'failed'; readonly error: unknown }
+  | { readonly status: 'late' };
+
+async function inTime<T>(work: Promise<T>, patienceMs: number): Promise<InTime<T>> {
+  let timer: NodeJS.Timeout | undefined;
+  const late = new Promise<InTime<T>>((tell) => {
+    timer = setTimeout(() => {
+      tell({ status: 'late' });
+    }, patienceMs);
+  });
+  const done = work.then(
+    (value): InTime<T> => ({ status: 'done', value }),
+    (error: unknown): InTime<T> => ({ status: 'failed', error }),
+  );
+  return Promise.race([done, late]).finally(() => {
+    clearTimeout(timer);
+  });
 }

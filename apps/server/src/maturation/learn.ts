@@ -34,6 +34,7 @@ export async function learn(_: object, context: TaskContext): Promise<NewCalibra
     regauges: population.regauges,
     seq,
     population,
+    climates: { key: climates.key, byZone: climates.byZone, logged: [...climates.logged] },
     posteriors: Object.values(posteriors).map((posterior) => ({
       fillingId: posterior.fillingId,
       regauges: regaugesOf.get(posterior.fillingId) ?? 0,

@@ -9,6 +9,7 @@ import { Log } from '../platform/log.ts';
 import {
   keepCalibration,
   latestCalibration,
+  latestCalibrationId,
   PRIORS_ID,
   type NewCalibration,
 } from './calibration-rows.ts';
@@ -28,6 +29,7 @@ const SHARE_NEW = 0.05;
 export class Learning implements OnModuleInit, OnApplicationShutdown {
   #timer: NodeJS.Timeout | null = null;
   #current: string | null = null;
+  readonly #listeners: (() => void)[] = [];
 
   constructor(
     private readonly jobs: Jobs,
@@ -69,12 +71,17 @@ export class Learning implements OnModuleInit, OnApplicationShutdown {
   }
 
   async currentId(): Promise<string> {
-    this.#current ??= (await latestCalibration(this.reader))?.id ?? PRIORS_ID;
+    this.#current ??= await latestCalibrationId(this.reader);
     return this.#current;
   }
 
   async hasLearnt(): Promise<boolean> {
     return (await this.currentId()) !== PRIORS_ID;
+  }
+
+  /** Calls back whenever something new has been learnt. */
+  onLearnt(tell: () => void): void {
+    this.#listeners.push(tell);
   }
 
   /** A gauge has come in: once it is quiet again, see whether there is enough to learn from. */
@@ -101,6 +108,7 @@ export class Learning implements OnModuleInit, OnApplicationShutdown {
   ): Promise<{ calibrationId: string; fillings: number; regauges: number }> {
     const id = await this.work.write((tx) => keepCalibration(tx, made, this.clock.instant()));
     this.#current = id;
+    for (const tell of this.#listeners) tell();
     return { calibrationId: id, fillings: made.fillings, regauges: made.regauges };
   }
 }

@@ -1,11 +1,14 @@
 /** Folds the whole journal again and compares. */
 import type { VerifyReport } from '@rundlet/contracts';
 import { serveTasks, type TaskContext } from '../jobs/serve-tasks.ts';
+import { guarded } from '../jobs/worker-database.ts';
 import { verifyDatabase } from '../journal/verification.ts';
 
 serveTasks({
   verify: (_: object, { settings, progress }: TaskContext): Promise<VerifyReport> =>
-    verifyDatabase(settings.databaseUrl, (share, entries) => {
-      progress({ share, detail: { entries } });
-    }),
+    guarded(() =>
+      verifyDatabase(settings.databaseUrl, (share, entries) => {
+        progress({ share, detail: { entries } });
+      }),
+    ),
 });

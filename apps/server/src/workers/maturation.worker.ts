@@ -38,6 +38,12 @@ const tasks = {
     return known && assessGauge(known.belief, known.knowledge, gauge);
   },
 
+  /** Looks up what forecasts rest on, so that the next question is answered at once. */
+  warm: async (_: object, { settings }: TaskContext): Promise<null> => {
+    await beliefs.knowledge(await workerRows(settings));
+    return null;
+  },
+
   stock: async (wish: StockWish, { settings }: TaskContext): Promise<StockForecast> => {
     const rows = await workerRows(settings);
     return stockForecast(rows, beliefs, await beliefs.knowledge(rows), wish);
