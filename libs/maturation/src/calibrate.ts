@@ -23,7 +23,13 @@ import {
   type Estate,
 } from './population.ts';
 import { posteriorOf } from './posterior.ts';
-import { LEAK_LITRES_PER_YEAR, THETA_COUNT as T } from './priors.ts';
+import {
+  LEAK_LITRES_PER_YEAR,
+  THETA_COUNT as T,
+  UNLOGGED_LITRES_PER_YEAR,
+  UNLOGGED_SHARE,
+  UNLOGGED_SQUARES_PER_YEAR,
+} from './priors.ts';
 import { prepareFilling, type PreparedFilling } from './segments.ts';
 import type { ClimateByZone, FillingHistory, Progress } from './types.ts';
 
@@ -66,6 +72,7 @@ export function calibrate(
     }
   }
   const estate = priorEstate(groups);
+  Object.assign(estate.filter, unloggedDraws(fillings, units));
   const ws = createFitWorkspace();
   const informative = units.filter((u) => u.fits.some((f) => f.segment.readings.length > 0));
   let status: Population['status'] = informative.length === 0 ? 'priors-only' : 'iteration-limit';
@@ -99,6 +106,32 @@ export function calibrate(
   }
   onProgress?.({ phase: 'done', share: 1 });
   return { version: 1, population, posteriors };
+}
+
+/** small withdrawals, the kind that is forgotten, litres */
+const SMALL_DRAW = 4;
+
+/** What leaves unseen, from how often and how much is drawn and written down. */
+function unloggedDraws(
+  fillings: readonly FillingHistory[],
+  units: readonly Unit[],
+): Pick<Estate['filter'], 'unloggedLitresPerYear' | 'unloggedSquaresPerYear'> {
+  let years = 20;
+  let litres = (20 * UNLOGGED_LITRES_PER_YEAR) / UNLOGGED_SHARE;
+  let squares = (20 * UNLOGGED_SQUARES_PER_YEAR) / UNLOGGED_SHARE;
+  fillings.forEach((f, i) => {
+    const { segments, asOfDay } = units[i]!.prepared;
+    years += (asOfDay - segments[0]!.fromDay) / 365.25;
+    for (const e of f.events) {
+      if (e.kind !== 'withdrawal' || e.bulkLitresAt20C > SMALL_DRAW) continue;
+      litres += e.bulkLitresAt20C;
+      squares += e.bulkLitresAt20C ** 2;
+    }
+  });
+  return {
+    unloggedLitresPerYear: (UNLOGGED_SHARE * litres) / years,
+    unloggedSquaresPerYear: (UNLOGGED_SHARE * squares) / years,
+  };
 }
 
 export function toUnit(prepared: PreparedFilling): Unit {

@@ -4,6 +4,7 @@ import {
   BULK,
   componentOutlook,
   layOutOutlook,
+  piecesOf,
   QUANTITIES,
   STRENGTH,
   type ForecastOptions,
@@ -57,12 +58,7 @@ export function crossing(
       limit === undefined
         ? 0
         : cumulative(
-            components.map((c) => ({
-              weight: c.weight,
-              median: c.median[m * QUANTITIES + quantity]!,
-              low: c.low[m * QUANTITIES + quantity]!,
-              high: c.high[m * QUANTITIES + quantity]!,
-            })),
+            components.flatMap((c) => piecesOf(c, m * QUANTITIES + quantity)),
             futureLeaks(estate.filter, outlook.vessel.capacityLitres, outlook.years[m]!),
             perLitre,
             limit,

@@ -1,5 +1,5 @@
 import { kindOf, whatOf } from './filter.ts';
-import { GOOD, LEAK_STARTS, STEP } from './filter-model.ts';
+import { isBlunder, LEAK_STARTS, STEP } from './filter-model.ts';
 import type { FitWorkspace, SegmentFit } from './fit.ts';
 import { LEAK, N, NN, THETA_AT } from './gaussian-pool.ts';
 import { inverseOfSymmetric, solveGeneral } from './matrix.ts';
@@ -122,7 +122,7 @@ export function countMishaps(ws: FitWorkspace, fit: SegmentFit, into: Mishaps): 
     const p = Math.exp(live.logWeight[h]!);
     for (let i = 0; i < readings.length; i++) {
       const choice = live.choice[h * live.readings + i]!;
-      if (kindOf(choice) !== GOOD) into.blunders += p;
+      if (isBlunder(kindOf(choice))) into.blunders += p;
       if (whatOf(choice) === LEAK_STARTS) into.leaks += p;
       if (whatOf(choice) === STEP) {
         into.leaks += p * live.stepIsLeak[h]!;

@@ -5,7 +5,8 @@ import {
   LEAK_LN_SD,
   LEAK_STOPS_PER_YEAR,
   LEAKS_PER_YEAR,
-  UNLOGGED_LITRES_PER_ROOT_YEAR,
+  UNLOGGED_LITRES_PER_YEAR,
+  UNLOGGED_SQUARES_PER_YEAR,
   UNLOGGED_STEPS_PER_YEAR,
   YEAR_SD,
 } from './priors.ts';
@@ -23,7 +24,9 @@ export interface FilterModel {
   /** standard uncertainties of dips and strengths as found, over those stated */
   dipScale: number;
   strengthScale: number;
-  unloggedLitres: number;
+  /** litres, and litres², a year that leave as samples nobody wrote down */
+  unloggedLitresPerYear: number;
+  unloggedSquaresPerYear: number;
   /** what any reading of the estate looks like: the likely figures of a wrong cask */
   meanStrength: number;
   sdStrength: number;
@@ -40,7 +43,8 @@ export const DEFAULT_FILTER_MODEL: FilterModel = {
   dipBiasShare: DIP_BIAS_SHARE,
   dipScale: 1,
   strengthScale: 1,
-  unloggedLitres: UNLOGGED_LITRES_PER_ROOT_YEAR,
+  unloggedLitresPerYear: UNLOGGED_LITRES_PER_YEAR,
+  unloggedSquaresPerYear: UNLOGGED_SQUARES_PER_YEAR,
   meanStrength: 60,
   sdStrength: 5,
 };
@@ -52,9 +56,12 @@ export const LITRES_WRONG = 2;
 export const STRENGTH_WRONG = 3;
 export const UNCORRECTED = 4;
 export const COPIED = 5;
-export const KINDS = 6;
+/** taken carelessly: scatters wider, but is no blunder */
+export const SLOPPY = 6;
+export const KINDS = 7;
+export const isBlunder = (kind: number): boolean => kind !== GOOD && kind !== SLOPPY;
 /** Shares of the kinds among blunders (common practice, no published source). */
-export const KIND_SHARE: readonly number[] = [0, 0.3, 0.25, 0.15, 0.2, 0.1];
+export const KIND_SHARE: readonly number[] = [0, 0.3, 0.25, 0.15, 0.2, 0.1, 0];
 
 /** What may have happened between two readings. */
 export const NOTHING = 0;

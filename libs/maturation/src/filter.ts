@@ -14,7 +14,9 @@ import {
   type Pool,
 } from './gaussian-pool.ts';
 import {
+  COPIED,
   GOOD,
+  isBlunder,
   KIND_SHARE,
   KINDS,
   LEAK_LEVELS,
@@ -26,6 +28,7 @@ import {
   NOTHING,
   ONSETS,
   OTHER_CASK,
+  SLOPPY,
   STEP,
   STEP_LITRES,
   STEP_SHARE,
@@ -36,7 +39,7 @@ import {
   type FilterModel,
 } from './filter-model.ts';
 import { COLUMNS, gaugeContent, type Gauged, type Linearisation } from './linearise.ts';
-import { LN_KE, LN_KW, HUMIDITY, THETA_COUNT } from './priors.ts';
+import { HUMIDITY, LN_KE, LN_KW, SLOPPY_SCALE, SLOPPY_SHARE, THETA_COUNT } from './priors.ts';
 import type { Reading, Segment } from './segments.ts';
 
 /** What is believed of a segment before its readings. */
@@ -123,9 +126,8 @@ const lnAnyLitres = (litres: number, capacity: number): number =>
 /** ln density of a mistyped strength */
 const LN_ANY_STRENGTH = Math.log(1 / 40);
 
-/** How much a strength read warm or cold and left uncorrected differs from that at 20 °C, % vol/°C. */
-export const UNCORRECTED_SLOPE = 0.36;
-const UNCORRECTED_SD = 0.12;
+/** how well the usual correction of hydrometers describes what was left out, relative */
+const UNCORRECTED_SD = 0.08;
 
 /**
  * Runs the readings of a segment through every explanation worth keeping. On return the live pool
@@ -282,7 +284,7 @@ function prepareInterval(
   const dampW = toWater[THETA_AT + HUMIDITY]!;
   const share = 1 / Math.max(years, 0.25);
   const content = contentPerLitre(lin, m, ws);
-  const draw = model.unloggedLitres ** 2 * years;
+  const draw = model.unloggedSquaresPerYear * years;
   const pe = content.ethanolPerLitre;
   const pw = content.waterPerLitre;
   interval.noiseEE = share * (own * lossE * lossE + damp * dampE * dampE) + draw * pe * pe;
@@ -516,9 +518,7 @@ const litresNoise = (r: Reading, model: FilterModel): number => {
 const strengthNoise = (r: Reading, model: FilterModel): number =>
   (r.uStrength * model.strengthScale) ** 2;
 
-const uncorrectedShift = (r: Reading): number =>
-  r.liquidC === null || Math.abs(r.liquidC - 20) < 1.5 ? NaN : UNCORRECTED_SLOPE * (r.liquidC - 20);
-const uncorrectedNoise = (shift: number): number => (UNCORRECTED_SD * shift) ** 2 + 0.04;
+const uncorrectedNoise = (shift: number): number => (UNCORRECTED_SD * shift) ** 2 + 0.01;
 
 function weighKinds(
   ws: FilterWorkspace,
@@ -537,15 +537,19 @@ function weighKinds(
   forced: Int32Array | null,
   index: number,
 ): void {
-  const shift = uncorrectedShift(r);
+  const shift = r.uncorrected;
   for (let kind = 0; kind < KINDS; kind++) {
     const code = choice | (kind << 9);
     if (forced && forced[index] !== code) continue;
-    if (r.verdict === 'confirmed' && kind !== GOOD) continue;
+    if (r.verdict === 'confirmed' && isBlunder(kind)) continue;
     if (r.verdict === 'dismissed' && kind !== OTHER_CASK) continue;
     let p = logPrior;
     if (kind === GOOD) {
-      p += Math.log(1 - model.blunderShare) + lnNormal2(dv, ds, vv, vs, ss);
+      p += Math.log(1 - model.blunderShare - SLOPPY_SHARE) + lnNormal2(dv, ds, vv, vs, ss);
+    } else if (kind === SLOPPY) {
+      const wider = SLOPPY_SCALE ** 2 - 1;
+      const v = vv + wider * litresNoise(r, model);
+      p += Math.log(SLOPPY_SHARE) + lnNormal2(dv, ds, v, vs, ss + wider * strengthNoise(r, model));
     } else {
       p += Math.log(model.blunderShare * KIND_SHARE[kind]!);
       if (kind === OTHER_CASK) {
@@ -556,7 +560,7 @@ function weighKinds(
         p += lnAnyLitres(r.litres, capacity) + lnNormal(ds, ss);
       } else if (kind === STRENGTH_WRONG) p += lnNormal(dv, vv) + LN_ANY_STRENGTH;
       else if (kind === UNCORRECTED) {
-        if (!Number.isFinite(shift)) continue;
+        if (shift === null) continue;
         p += lnNormal2(dv, ds - shift, vv, vs, ss + uncorrectedNoise(shift));
       } else if (copied) p += Math.log(100);
       else continue;
@@ -654,7 +658,8 @@ function carryOut(
     }
   }
   const kind = kindOf(code);
-  if (kind === GOOD || kind === STRENGTH_WRONG || kind === UNCORRECTED) {
+  const looser = kind === SLOPPY ? SLOPPY_SCALE ** 2 : 1;
+  if (kind !== OTHER_CASK && kind !== LITRES_WRONG && kind !== COPIED) {
     measure(
       pool,
       i,
@@ -662,11 +667,11 @@ function carryOut(
       g.litresByWater,
       r.dip ? 1 : 0,
       r.litres - g.litres,
-      litresNoise(r, model),
+      looser * litresNoise(r, model),
     );
   }
-  if (kind === GOOD || kind === LITRES_WRONG || kind === UNCORRECTED) {
-    const shift = kind === UNCORRECTED ? uncorrectedShift(r) : 0;
+  if (kind !== OTHER_CASK && kind !== STRENGTH_WRONG && kind !== COPIED) {
+    const shift = kind === UNCORRECTED ? r.uncorrected! : 0;
     measure(
       pool,
       i,
@@ -674,7 +679,7 @@ function carryOut(
       g.strengthByWater,
       0,
       r.strength - g.strength - shift,
-      strengthNoise(r, model) + (kind === UNCORRECTED ? uncorrectedNoise(shift) : 0),
+      looser * strengthNoise(r, model) + (kind === UNCORRECTED ? uncorrectedNoise(shift) : 0),
     );
   }
 }

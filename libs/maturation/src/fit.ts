@@ -6,6 +6,7 @@ import {
   type SegmentPrior,
 } from './filter.ts';
 import { N, NN, THETA_AT } from './gaussian-pool.ts';
+import { P_LEAK, P_LEAK_FROM, P_LEAK_TO } from './integrate.ts';
 import { createLinearisation, layOut, linearise, type Linearisation } from './linearise.ts';
 import { inverseOfSymmetric } from './matrix.ts';
 import type { Evidence, Member } from './mixed-model.ts';
@@ -187,6 +188,10 @@ export function runFilter(
   lin.parameters[0] = start.ethanolKg;
   lin.parameters[1] = start.waterKg;
   lin.parameters.set(fit.star, 2);
+  // samples nobody wrote down, on the average, as a trickle
+  lin.parameters[P_LEAK] = estate.filter.unloggedLitresPerYear;
+  lin.parameters[P_LEAK_FROM] = -Infinity;
+  lin.parameters[P_LEAK_TO] = Infinity;
   layOut(lin, fit.segment, marksOf(fit.segment, lastDay), lastDay);
   linearise(lin, fit.segment);
   return filterSegment(ws.filter, lin, fit.segment, prior, estate.filter, forced);

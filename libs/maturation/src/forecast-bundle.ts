@@ -118,7 +118,7 @@ export function answerForecastBundle(bundle: ForecastBundle, debug = false): Bun
       answer.suspects.push({
         cask_id: filling.id,
         date: r.on,
-        suspect_prob: r.blunderProbability,
+        suspect_prob: accused(r.blunderProbability),
       });
     }
   }
@@ -132,6 +132,9 @@ const columns = (name: string, q: Quantiles): Record<string, number> => ({
   [`${name}_lo90`]: q.q05,
   [`${name}_hi90`]: q.q95,
 });
+
+/** A record is called suspect only when a blunder is three times likelier than not. */
+const accused = (p: number): number => p / (p + 3 * (1 - p));
 
 /** Probability that at least 3 L had leaked by the last regauge. */
 function costlyLeak(posterior: FillingPosterior, filling: FillingHistory): number {

@@ -13,9 +13,13 @@ import {
   DECADE_LN_PRESSURE_SD,
   HUMIDITY,
   LAW_LN_RATE_SD,
+  LAW_LN_RATE_SD_PER_YEAR,
+  LEAK_RATE_CHANGES,
+  LEAK_STOPS_EARLY,
   LN_KE,
   LN_KW,
   SOAK_LITRES_PER_M2,
+  SPREAD_FACTOR,
   THETA_COUNT as T,
   WEATHER_PERSISTENCE,
 } from './priors.ts';
@@ -66,6 +70,8 @@ export interface ComponentOutlook {
   humidityLoad: Float64Array;
   /** [date][ethanol, water] content, kg */
   content: Float64Array;
+  /** [date][quantity] had the running leak stopped at the start; null without one */
+  mended: Float64Array | null;
 }
 
 /** Variances of ln rate (the cask's own years; shared weather and law) and of humidity by a date. */
@@ -83,7 +89,8 @@ export function yearsToCome(estate: Estate, drives: Drives, years: number): Year
     own: estate.filter.yearSd ** 2 / t,
     shared:
       weather(drives.yearSpreadLnPressure, DECADE_LN_PRESSURE_SD) +
-      (LAW_LN_RATE_SD * Math.min(1, t / 5)) ** 2,
+      LAW_LN_RATE_SD ** 2 +
+      (LAW_LN_RATE_SD_PER_YEAR * t) ** 2,
     humidity: weather(drives.yearSpreadHumidity, DECADE_HUMIDITY_SD),
   };
 }
@@ -249,9 +256,39 @@ export function componentOutlook(
     rateLoad,
     humidityLoad,
     content: base,
+    mended: state[LEAK]! > 0 ? mendedCourse(outlook, state) : null,
   };
   spreads(outlook, component, state, estate, result);
   return result;
+}
+
+function mendedCourse(outlook: Outlook, state: Float64Array): Float64Array {
+  const dates = outlook.days.length;
+  const sound = state.slice();
+  sound[LEAK] = 0;
+  const out = new Float64Array(dates * 2);
+  runState(outlook, sound, out);
+  const quantities = new Float64Array(dates * QUANTITIES);
+  for (let m = 0; m < dates; m++) {
+    quantitiesAt(out[m * 2]!, out[m * 2 + 1]!, quantities, m * QUANTITIES);
+  }
+  return quantities;
+}
+
+/** One quantity of one component at a date, as pieces: a running leak may yet stop by itself. */
+export function piecesOf(c: ComponentOutlook, at: number): Piece[] {
+  const median = c.median[at]!;
+  const low = c.low[at]!;
+  const high = c.high[at]!;
+  if (!c.mended) return [{ weight: c.weight, median, low, high }];
+  const saved = c.mended[at]! - median;
+  const change = LEAK_RATE_CHANGES * Math.abs(saved);
+  return [0, 1 / 3, 2 / 3].map((share) => ({
+    weight: c.weight * (share === 0 ? 1 - 2 * LEAK_STOPS_EARLY : LEAK_STOPS_EARLY),
+    median: median + share * saved,
+    low: Math.hypot(low, change * (1 - share)),
+    high: Math.hypot(high, change * (1 - share)),
+  }));
 }
 
 /** Slopes of the quantities by all rates together and by humidity, from those of the content. */
@@ -318,14 +355,14 @@ function spreads(
         for (let m = from; m <= anchor; m++) {
           const at = m * QUANTITIES + j;
           const own = deviation(component.covariance, gradient, at * N);
-          let s = own;
+          let s = SPREAD_FACTOR * own;
           if (sd > 0) {
             quantitiesAt(out[m * 2]!, out[m * 2 + 1]!, q, 0);
             let linear = 0;
             for (let k = 0; k < N; k++) linear += gradient[at * N + k]! * direction[k]!;
             const actual = (side * (q[j]! - median[at]!)) / TRY;
             // what the straight line misses along the main direction, in proportion
-            if (linear > 1e-9) s = own * Math.min(3, Math.max(0.05, actual / linear));
+            if (linear > 1e-9) s *= Math.min(3, Math.max(0.05, actual / linear));
           }
           (side < 0 ? low : high)[at] = Math.max(1e-4, Math.sqrt(s * s + noise[at]!));
         }
@@ -374,13 +411,7 @@ function pointOf(
 ): ForecastPoint {
   const day = Math.max(dayNumber(date), outlook.asOfDay);
   const m = outlook.days.indexOf(day);
-  const pieces = (j: number): Piece[] =>
-    components.map((c) => ({
-      weight: c.weight,
-      median: c.median[m * QUANTITIES + j]!,
-      low: c.low[m * QUANTITIES + j]!,
-      high: c.high[m * QUANTITIES + j]!,
-    }));
+  const pieces = (j: number): Piece[] => components.flatMap((c) => piecesOf(c, m * QUANTITIES + j));
   const atoms = futureLeaks(estate.filter, outlook.vessel.capacityLitres, outlook.years[m]!);
   const strength = pieces(STRENGTH);
   const lpaPerLitre = strength.reduce((sum, p) => sum + (p.weight * p.median) / 100, 0);

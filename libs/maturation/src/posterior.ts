@@ -1,7 +1,7 @@
 import type { FillingPosterior, PosteriorComponent, RegaugeBelief } from './answers.ts';
 import { isoDate } from './calendar.ts';
 import { kindOf } from './filter.ts';
-import { GOOD } from './filter-model.ts';
+import { isBlunder } from './filter-model.ts';
 import {
   endContent,
   moveStar,
@@ -163,7 +163,7 @@ function componentOf(
         }
       : null,
     blunders: readings.flatMap((r, i) =>
-      kindOf(live.choice[h * live.readings + i]!) === GOOD ? [] : [r.on],
+      isBlunder(kindOf(live.choice[h * live.readings + i]!)) ? [r.on] : [],
     ),
   };
 }

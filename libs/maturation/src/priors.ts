@@ -74,9 +74,22 @@ export const YEAR_SD = 0.05;
 export const WEATHER_PERSISTENCE = 1.35;
 export const DECADE_HUMIDITY_SD = 0.005;
 export const DECADE_LN_PRESSURE_SD = 0.012;
-export const LAW_LN_RATE_SD = 0.02;
-/** Litres a year by which samples that nobody wrote down make a content uncertain (1 σ, one year). */
-export const UNLOGGED_LITRES_PER_ROOT_YEAR = 0.4;
+export const LAW_LN_RATE_SD = 0.015;
+export const LAW_LN_RATE_SD_PER_YEAR = 0.005;
+/** Spread of a state's forecast over what the Gaussian picture of it says. */
+export const SPREAD_FACTOR = 1.06;
+/** A leak that runs may stop by itself, or fall dry: chances that it stops a third and two thirds of
+ * the way to a date, and how far its rate may change (common practice, no published source). */
+export const LEAK_STOPS_EARLY = 0.15;
+export const LEAK_RATE_CHANGES = 0.25;
+/** Honest readings taken carelessly: their share, and how much wider they scatter. */
+export const SLOPPY_SHARE = 0.025;
+export const SLOPPY_SCALE = 2.5;
+/** Samples that nobody wrote down, as a share of those that were (common practice, no source). */
+export const UNLOGGED_SHARE = 0.13;
+/** Where no withdrawal was ever logged: litres a year, and litres² a year, that go unseen. */
+export const UNLOGGED_LITRES_PER_YEAR = 0.04;
+export const UNLOGGED_SQUARES_PER_YEAR = 0.06;
 
 /** Share of readings that are blunders, before learning. */
 export const BLUNDER_SHARE = 0.03;

@@ -1,4 +1,8 @@
-import { liquidFromVolume } from '@rundlet/alcoholometry';
+import {
+  liquidFromVolume,
+  strengthFromHydrometer,
+  TEMPERATURE_RANGE,
+} from '@rundlet/alcoholometry';
 import { dayNumber } from './calendar.ts';
 import { requireZone } from './drives.ts';
 import { vesselOf, type Vessel } from './geometry.ts';
@@ -24,7 +28,8 @@ export interface Reading {
   uStrength: number;
   dip: boolean;
   verdict: 'open' | 'confirmed' | 'dismissed';
-  liquidC: number | null;
+  /** what the strength would be off by had it been read at the liquid's temperature and left so */
+  uncorrected: number | null;
 }
 
 /**
@@ -209,8 +214,23 @@ function toReading(r: Regauge, index: number, where: string): Reading {
     uStrength: r.uStrength,
     dip: r.method === 'dip' || r.method === 'ullage',
     verdict: r.verdict ?? 'open',
-    liquidC: r.liquidTemperatureC ?? null,
+    uncorrected: uncorrectedShift(r.strengthPercentVol, r.liquidTemperatureC),
   };
+}
+
+/** a reading this near to 20 °C is right either way, °C */
+const NEAR_20C = 1.5;
+
+function uncorrectedShift(reading: number, liquidC: number | undefined): number | null {
+  if (liquidC === undefined || Math.abs(liquidC - 20) < NEAR_20C) return null;
+  if (liquidC < TEMPERATURE_RANGE.min || liquidC > TEMPERATURE_RANGE.max) return null;
+  try {
+    return reading - strengthFromHydrometer({ readingPercentVol: reading, temperatureC: liquidC });
+  } catch (error) {
+    // no liquid gives that reading at that temperature: then it is no uncorrected one either
+    if (error instanceof RangeError) return null;
+    throw error;
+  }
 }
 
 function fillReading(fill: FillRecord, on: string, day: number): Reading {
@@ -224,7 +244,7 @@ function fillReading(fill: FillRecord, on: string, day: number): Reading {
     uStrength: fill.uStrength,
     dip: false,
     verdict: 'confirmed',
-    liquidC: null,
+    uncorrected: null,
   };
 }
 
