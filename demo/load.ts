@@ -1,6 +1,6 @@
 import { api, type Act } from '@rundlet/contracts';
 import type { Client } from '@rundlet/client';
-import type { History, LoggerFile } from './history.ts';
+import type { LoggerFile } from './history.ts';
 
 /** Each batch is one request; the server takes a thousand. */
 const BATCH = 500;
@@ -31,7 +31,11 @@ export interface Crew {
  * already stays as it is. @throws DemoRefused naming the first act that was refused
  */
 export async function loadHistory(
-  history: Pick<History, 'acts' | 'loggerFiles' | 'lastRoundOn'>,
+  history: {
+    readonly acts: Iterable<readonly Act[]>;
+    readonly loggerFiles: () => Iterable<LoggerFile>;
+    readonly lastRoundOn: string;
+  },
   crew: Crew,
   tell: (line: string) => void,
 ): Promise<Loaded> {

@@ -6,8 +6,9 @@ import { scheduleLot, type LotPlan } from './distilling.ts';
 /** Share of the estate's casks that stand empty for the lot in the receiver. */
 const WAITING_SHARE = 0.045;
 const SEASONS = 12;
-/** For sizing a harvest before the casks are bought, L. */
+/** For sizing a harvest before the casks are bought, L: so much for each, and room for a large one more. */
 const LITRES_PER_CASK = 235;
+const LITRES_TO_SPARE = 450;
 /** Days from the first run of a lot until its last cask is racked and the receiver clean. */
 const LOT_DAYS = 12;
 
@@ -47,7 +48,8 @@ export function planSeasons(world: World, plotIds: ReadonlyMap<string, string>):
     owed += ((world.options.casks - waitingCasks) * wish.weight) / total;
     const casks = Math.floor(owed + 1e-9);
     owed -= casks;
-    scheduleLot(world, planLot(world, harvests, wish, casks, false));
+    // A very small estate doesn't make every spirit every year.
+    if (casks > 0) scheduleLot(world, planLot(world, harvests, wish, casks, false));
   }
   scheduleLot(world, planLot(world, harvests, lastWish(world), waitingCasks, true));
 }
@@ -97,7 +99,9 @@ function planLot(
   const plots = random.sample(grown, random.chance(0.6) ? 2 : 1);
   const first = plots.length === 1 ? 1 : Math.round(random.between(45, 70)) / 100;
   const litresPureAlcohol =
-    (casks * LITRES_PER_CASK * wish.spirit.fillingStrengthPercentVol) / 100 / HEARTS_SHARE;
+    ((casks * LITRES_PER_CASK + LITRES_TO_SPARE) * wish.spirit.fillingStrengthPercentVol) /
+    100 /
+    HEARTS_SHARE;
   const perKg = (wish.spirit.fermentLitresPerKg * fermentStrength(wish.spirit)) / 100;
   return {
     code: wish.code,

@@ -32,14 +32,14 @@ export function addPlan(program: Command, contextOf: () => Context): void {
       const { jobId } = await client.call(api.blends.solve, { body: request });
       const answer = BlendAnswer.parse(await jobResult(context, jobId));
       context.answer(answer, inWords(answer));
-      if (answer.parts.length === 0) throw new Failure(answer.message, EXIT.negative);
+      if (answer.parts.length === 0) throw new Failure(`No plan: ${answer.status}.`, EXIT.negative);
       if (options.save !== undefined)
         await save(context, request, answer, options.save, options.name);
     });
 }
 
 function inWords(answer: BlendAnswer): string {
-  const lines = [answer.message];
+  const lines = answer.message === '' ? [] : [answer.message];
   for (const part of answer.parts)
     lines.push(
       `  ${part.caskCode}  ${(part.positionCode ?? '').padEnd(12)} ${part.takeLitresAt20C.toFixed(1).padStart(7)} L  ${part.strengthPercentVol.toFixed(1)} % vol  ${part.ageYears.toFixed(1)} y  ${part.whole ? 'whole' : 'part'}`,
