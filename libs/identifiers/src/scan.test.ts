@@ -103,9 +103,8 @@ test('a cooper’s number is handed back clean, to be looked up as an alias', ()
 test('a GS1 key with a wrong digit is refused with the reason', () => {
   const scan = parseScan('(8003)04012345000222334455');
   expect(scan.candidates).toEqual([]);
-  expect(scan.problems).toEqual([
-    { kind: 'gs1-fault', reason: expect.stringContaining('check digit') },
-  ]);
+  expect(scan.problems).toMatchObject([{ kind: 'gs1-fault' }]);
+  expect(JSON.stringify(scan.problems)).toContain('check digit');
 });
 
 test('any serial survives any wrapping and ending', () => {

@@ -5,7 +5,7 @@ import type { Fonts } from './fonts.ts';
 import { makeLinear, makeQr } from './symbol.ts';
 import type { Condition, Item, LinearItem, QrItem, Template, TextItem } from './template.ts';
 import { setText, textWidthMm } from './typeset.ts';
-import { fillWording, type Vocabulary } from './wording.ts';
+import { fillWording, parseWording, type Part, type Vocabulary } from './wording.ts';
 
 export interface DrawOptions {
   readonly fonts: Fonts;
@@ -28,7 +28,7 @@ export function drawLabel(template: Template, fields: Fields, options: DrawOptio
   const notes: DrawingNote[] = [];
   for (const item of template.items) {
     if (!holds(item.when, fields)) continue;
-    const text = 'text' in item ? fillWording(item.text, fields, vocabulary) : '';
+    const text = 'text' in item ? fillWording(partsOf(item), fields, vocabulary) : '';
     if (text === undefined) continue;
     const drawn = drawItem(item, text, options.fonts);
     shapes.push(...drawn.shapes);
@@ -45,6 +45,15 @@ export function drawLabel(template: Template, fields: Fields, options: DrawOptio
     notes,
     fonts: options.fonts,
   };
+}
+
+/** A batch draws the same items a thousand times: their texts are taken apart once. */
+const partsOfItems = new WeakMap<object, readonly Part[]>();
+
+function partsOf(item: Item & { text: string }): readonly Part[] {
+  const known = partsOfItems.get(item) ?? parseWording(item.text);
+  partsOfItems.set(item, known);
+  return known;
 }
 
 interface Drawn {
@@ -100,7 +109,7 @@ function drawText(item: TextItem, text: string, fonts: Fonts): Drawn {
   });
   const kinds = [
     set.cut ? 'text-cut' : set.sizePt < item.sizePt ? 'text-reduced' : undefined,
-    [...text].every((character) => /\s/.test(character) || face.has(character))
+    [...text].every((character) => character === '\n' || face.glyph(character).known)
       ? undefined
       : 'missing-glyph',
   ] as const;

@@ -1,4 +1,5 @@
 /** Type: widths and outlines of glyphs. Font files are given by the caller, this library reads no disk. */
+// eslint-disable-next-line @typescript-eslint/triple-slash-reference -- an ambient declaration cannot be imported
 /// <reference path="./fontkit-types.d.ts" />
 import { create } from 'fontkit';
 import type { FontName } from './template.ts';
@@ -10,6 +11,8 @@ export type OutlineStep =
   | { readonly step: 'close'; readonly at: readonly [] };
 
 export interface Glyph {
+  /** False where the font has no such letter and shows its empty box instead. */
+  readonly known: boolean;
   readonly advanceEm: number;
   readonly outline: readonly OutlineStep[];
 }
@@ -20,7 +23,6 @@ export interface Face {
   readonly ascentEm: number;
   readonly descentEm: number;
   readonly capHeightEm: number;
-  readonly has: (character: string) => boolean;
   readonly glyph: (character: string) => Glyph;
 }
 
@@ -52,19 +54,22 @@ function openFace(name: FontName, bytes: Uint8Array): Face {
   const font = create(bytes);
   const em = font.unitsPerEm;
   const glyphs = new Map<string, Glyph>();
-  const codePoint = (character: string): number => character.codePointAt(0) ?? 0xfffd;
   return {
     name,
     bytes,
     ascentEm: font.ascent / em,
     descentEm: -font.descent / em,
     capHeightEm: (font.capHeight || 0.73 * em) / em,
-    has: (character) => font.hasGlyphForCodePoint(codePoint(character)),
     glyph: (character) => {
       const known = glyphs.get(character);
       if (known) return known;
-      const { advanceWidth, path } = font.glyphForCodePoint(codePoint(character));
-      const glyph = { advanceEm: advanceWidth / em, outline: outlineOf(path.commands, em) };
+      const codePoint = character.codePointAt(0) ?? 0xfffd;
+      const { advanceWidth, path } = font.glyphForCodePoint(codePoint);
+      const glyph = {
+        known: font.hasGlyphForCodePoint(codePoint),
+        advanceEm: advanceWidth / em,
+        outline: outlineOf(path.commands, em),
+      };
       glyphs.set(character, glyph);
       return glyph;
     },

@@ -54,15 +54,17 @@ function textOperators(shape: TextShape, frame: Frame): string {
   return shape.colour === 'paper' ? `1 g ${text} 0 g` : text;
 }
 
+/** In a frame whose unit is the module: whole numbers are short to write and to pack. */
 function symbolOperators(shape: SymbolShape, frame: Frame): string {
   const { xMm, yMm, moduleMm, rowMm } = placeSymbol(shape, frame.dpi);
-  const outlines = outlineModules(shape.symbol).map((corners) => {
-    const [first, ...rest] = corners.map(
-      ([column, row]) => `${x(xMm + column * moduleMm, frame)} ${y(yMm + row * rowMm, frame)}`,
-    );
-    return `${first} m ${rest.map((corner) => `${corner} l`).join(' ')} h`;
-  });
-  return `${outlines.join('\n')} f*`;
+  let operators = `q ${pt(moduleMm)} 0 0 ${-pt(rowMm)} ${x(xMm, frame)} ${y(yMm, frame)} cm\n`;
+  for (const corners of outlineModules(shape.symbol)) {
+    operators += `${corners[0]} ${corners[1]} m`;
+    for (let at = 2; at < corners.length; at += 2)
+      operators += ` ${corners[at]} ${corners[at + 1]} l`;
+    operators += ' h\n';
+  }
+  return `${operators}f* Q`;
 }
 
 /** Distance of a cubic's control points that brings it closest to a quarter circle. */
@@ -84,7 +86,8 @@ function ringOperators({ xMm, yMm, radiusMm, strokeMm }: RingShape, frame: Frame
   return `${pt(strokeMm)} w ${at(1, 0)} m ${quarters.join(' ')} s`;
 }
 
-const round = (value: number): number => Math.round(value * 1e4) / 1e4;
+/** To a millionth of a point: rounding must not add up over a symbol's modules. */
+const round = (value: number): number => Math.round(value * 1e6) / 1e6;
 const pt = (mm: number): number => round(mm * POINTS_PER_MM);
 const x = (mm: number, frame: Frame): number => pt(frame.leftMm + mm);
 const y = (mm: number, frame: Frame): number => pt(frame.bottomMm - mm);

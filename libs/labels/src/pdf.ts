@@ -1,4 +1,5 @@
 /** PDF in true millimetres, one label a page or many on a sheet, with print scaling switched off. */
+import { strToU8, zlibSync } from 'fflate';
 import * as fontkit from 'fontkit';
 import { PDFDocument, PDFName, PrintScaling, type PDFFont } from '@cantoo/pdf-lib';
 import type { Drawing } from './drawing.ts';
@@ -66,7 +67,7 @@ export async function toPdf(
     const page = pdf.addPage([widthMm * POINTS_PER_MM, heightMm * POINTS_PER_MM]);
     page.node.normalize();
     for (const [key, font] of resources) page.node.setFontDictionary(PDFName.of(key), font.ref);
-    const stream = pdf.context.flateStream(operators.join('\n'));
+    const stream = pdf.context.stream(packed(operators.join('\n')), { Filter: 'FlateDecode' });
     page.node.set(PDFName.of('Contents'), pdf.context.register(stream));
   }
   return pdf.save({ addDefaultPage: false });
@@ -97,6 +98,9 @@ async function embedFonts(
     }
   return uses;
 }
+
+/** Lightly packed: the symbols are most of a page, and packing them harder costs more time than it saves bytes. */
+const packed = (operators: string): Uint8Array => zlibSync(strToU8(operators), { level: 1 });
 
 function outlineOperators(sheet: Sheet, adjust: SheetAdjustment | undefined): string {
   const boxes = Array.from({ length: sheet.columns * sheet.rows }, (_, index) => {

@@ -40,13 +40,14 @@ function solid(shape: Exclude<Shape, TextShape | SymbolShape>): string {
 
 function symbolPath(shape: SymbolShape, dpi: number | undefined): string {
   const { xMm, yMm, moduleMm, rowMm } = placeSymbol(shape, dpi);
-  const data = outlineModules(shape.symbol)
-    .map(
-      (corners) =>
-        `M${corners.map(([x, y]) => `${n(xMm + x * moduleMm)} ${n(yMm + y * rowMm)}`).join('L')}z`,
-    )
-    .join('');
-  return `<path fill-rule="evenodd" shape-rendering="crispEdges" d="${data}"/>`;
+  let data = '';
+  for (const corners of outlineModules(shape.symbol)) {
+    data += `M${corners[0]} ${corners[1]}`;
+    for (let at = 2; at < corners.length; at += 2)
+      data += corners[at] === corners[at - 2] ? `V${corners[at + 1]}` : `H${corners[at]}`;
+    data += 'z';
+  }
+  return `<path fill-rule="evenodd" shape-rendering="crispEdges" transform="matrix(${exact(moduleMm)} 0 0 ${exact(rowMm)} ${exact(xMm)} ${exact(yMm)})" d="${data}"/>`;
 }
 
 function textPath(shape: TextShape, glyphOf: (character: string) => Glyph): string {
@@ -66,7 +67,10 @@ function textPath(shape: TextShape, glyphOf: (character: string) => Glyph): stri
   return `<path${shape.colour === 'paper' ? ' fill="#fff"' : ''} d="${data}"/>`;
 }
 
-const n = (value: number): string => String(Math.round(value * 1e4) / 1e4);
+/** To a thousandth of a millimetre. */
+const n = (value: number): string => String(Math.round(value * 1e3) / 1e3);
+/** For what is multiplied by the number of modules. */
+const exact = (value: number): string => String(Math.round(value * 1e7) / 1e7);
 
 const escape = (text: string): string =>
   text.replace(/[<>&"]/g, (character) => `&#${character.charCodeAt(0)};`);

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { makeLinear, makeQr, outlineModules, type CodeSymbol } from './symbol.ts';
+import { makeLinear, makeQr, outlineModules, type CodeSymbol, type Outline } from './symbol.ts';
 
 // Modules by version and level: the capacity table of ISO/IEC 18004 (version 2 has 25 modules a side, 3 has 29, 4 has 33).
 test.each([
@@ -57,22 +57,24 @@ test('outlines enclose exactly the dark modules', () => {
       const outlines = outlineModules(symbol);
       for (let at = 0; at < 36; at++)
         expect(inside(outlines, (at % 6) + 0.5, Math.floor(at / 6) + 0.5)).toBe(dark[at]);
-      for (const corners of outlines)
-        corners.forEach(([x, y], at) => {
-          const [nextX, nextY] = corners[(at + 1) % corners.length] as [number, number];
-          expect(x === nextX || y === nextY).toBe(true);
-        });
+      for (const [x, y, nextX, nextY] of outlines.flatMap(edges))
+        expect(x === nextX || y === nextY).toBe(true);
     }),
   );
 });
 
+function edges(corners: Outline): [x: number, y: number, nextX: number, nextY: number][] {
+  const all = [...corners, ...corners.slice(0, 2)];
+  return Array.from(
+    { length: corners.length / 2 },
+    (_, at) => all.slice(2 * at, 2 * at + 4) as never,
+  );
+}
+
 /** Even-odd rule along a ray to the right. */
-function inside(outlines: readonly [number, number][][], x: number, y: number): boolean {
-  let crossings = 0;
-  for (const corners of outlines)
-    corners.forEach(([ax, ay], at) => {
-      const [bx, by] = corners[(at + 1) % corners.length] as [number, number];
-      if (ax === bx && ax > x && ay > y !== by > y) crossings++;
-    });
-  return crossings % 2 === 1;
+function inside(outlines: readonly Outline[], x: number, y: number): boolean {
+  const crossed = outlines
+    .flatMap(edges)
+    .filter(([ax, ay, bx, by]) => ax === bx && ax > x && ay > y !== by > y);
+  return crossed.length % 2 === 1;
 }

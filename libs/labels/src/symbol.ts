@@ -54,38 +54,44 @@ export function makeLinear(symbology: 'code128' | 'gs1-128', text: string): Code
   };
 }
 
-/** Closed outlines of the dark area, in modules, to be filled even-odd: one path without seams between neighbours. */
-export function outlineModules({ columns, rows, modules }: CodeSymbol): [x: number, y: number][][] {
-  const dark = (x: number, y: number): boolean =>
-    x >= 0 && y >= 0 && x < columns && y < rows && modules[y * columns + x] === 1;
-  // Every edge between dark and light, dark on its right hand; keyed by where it starts.
+/** A closed line round dark modules, its corners one after the other: x, y, x, y … in modules. */
+export type Outline = readonly number[];
+
+/** The outlines of the dark area, to be filled even-odd: one path without seams between neighbours. */
+export function outlineModules({ columns, rows, modules }: CodeSymbol): Outline[] {
+  // Every edge between dark and light, dark on its right hand. At most two start at one corner of the grid.
   const width = columns + 1;
-  const edges = new Map<number, number[]>();
-  const add = (x: number, y: number, toX: number, toY: number): void => {
-    const from = y * width + x;
-    edges.set(from, [...(edges.get(from) ?? []), toY * width + toX]);
+  const first = new Int32Array(width * (rows + 1)).fill(-1);
+  const other = first.slice();
+  const add = (from: number, to: number): void => {
+    if (first[from] === -1) first[from] = to;
+    else other[from] = to;
   };
   for (let y = 0; y < rows; y++)
     for (let x = 0; x < columns; x++) {
-      if (!dark(x, y)) continue;
-      if (!dark(x, y - 1)) add(x, y, x + 1, y);
-      if (!dark(x + 1, y)) add(x + 1, y, x + 1, y + 1);
-      if (!dark(x, y + 1)) add(x + 1, y + 1, x, y + 1);
-      if (!dark(x - 1, y)) add(x, y + 1, x, y);
+      const at = y * columns + x;
+      if (modules[at] !== 1) continue;
+      const corner = y * width + x;
+      if (y === 0 || modules[at - columns] !== 1) add(corner, corner + 1);
+      if (x === columns - 1 || modules[at + 1] !== 1) add(corner + 1, corner + 1 + width);
+      if (y === rows - 1 || modules[at + columns] !== 1) add(corner + 1 + width, corner + width);
+      if (x === 0 || modules[at - 1] !== 1) add(corner + width, corner);
     }
-  const outlines: [number, number][][] = [];
-  for (const start of edges.keys())
-    while (edges.get(start)?.length) outlines.push(walk(start, edges, width));
+  const outlines: Outline[] = [];
+  for (let start = 0; start < first.length; start++)
+    while (first[start] !== -1) outlines.push(walk(start, first, other, width));
   return outlines;
 }
 
-function walk(start: number, edges: Map<number, number[]>, width: number): [number, number][] {
-  const corners: [number, number][] = [];
+function walk(start: number, first: Int32Array, other: Int32Array, width: number): Outline {
+  const corners: number[] = [];
   let at = start;
   let heading = 0;
   do {
-    const next = edges.get(at)?.pop() as number;
-    if (next - at !== heading) corners.push([at % width, Math.floor(at / width)]);
+    const next = first[at] as number;
+    first[at] = other[at] as number;
+    other[at] = -1;
+    if (next - at !== heading) corners.push(at % width, Math.floor(at / width));
     heading = next - at;
     at = next;
   } while (at !== start);
@@ -98,7 +104,7 @@ function encode(
   options: object,
 ): ({ sbs: number[] } | { pixs: number[]; pixx: number; pixy: number })[] {
   try {
-    return bwipjs.raw(bcid, text, options) as never;
+    return bwipjs.raw(bcid, text, options);
   } catch (error) {
     throw new RangeError(`"${text}" cannot be written as ${bcid}: ${(error as Error).message}`, {
       cause: error,

@@ -9,8 +9,7 @@ const face: Face = {
   ascentEm: 0.9,
   descentEm: 0.2,
   capHeightEm: 0.7,
-  has: () => true,
-  glyph: () => ({ advanceEm: 0.5, outline: [] }),
+  glyph: () => ({ known: true, advanceEm: 0.5, outline: [] }),
 };
 const box = { widthMm: 20, heightMm: 10, sizePt: 12, minPt: 6, lines: 1, trackingEm: 0 };
 const mm = (pt: number): number => (pt * 25.4) / 72;

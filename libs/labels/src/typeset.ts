@@ -27,7 +27,7 @@ export interface SetText {
  * rules and codes; descenders hang below.
  */
 export function setText(text: string, face: Face, box: Box): SetText {
-  for (let sizePt = box.sizePt; ; sizePt = Math.max(box.minPt, sizePt - STEP_PT)) {
+  for (let sizePt = largest(text, face, box); ; sizePt = Math.max(box.minPt, sizePt - STEP_PT)) {
     const lines = wrap(text, face, box, sizePt);
     const leadingMm = (LEADING_EM * sizePt) / POINTS_PER_MM;
     const capHeightMm = (face.capHeightEm * sizePt) / POINTS_PER_MM;
@@ -51,6 +51,15 @@ export function setText(text: string, face: Face, box: Box): SetText {
       return { ...set, lines: cut, cut: true };
     }
   }
+}
+
+/** Where to begin: for a single line the answer itself, since its width grows with its size. */
+function largest(text: string, face: Face, box: Box): number {
+  if (box.lines > 1) return box.sizePt;
+  const byWidth = box.widthMm / textWidthMm(text, face, 1, box.trackingEm);
+  const byHeight = (box.heightMm * POINTS_PER_MM) / face.capHeightEm;
+  const fitting = Math.floor(Math.min(byWidth, byHeight) / STEP_PT) * STEP_PT;
+  return Math.min(box.sizePt, Math.max(box.minPt, fitting));
 }
 
 export function textWidthMm(text: string, face: Face, sizePt: number, trackingEm: number): number {

@@ -3,7 +3,7 @@ import { fillWording, parseWording } from './wording.ts';
 
 const english = { language: 'en', words: { filled: 'Filled' } };
 const fill = (text: string, fields = {}, vocabulary = english): string | undefined =>
-  fillWording(text, fields, vocabulary);
+  fillWording(parseWording(text), fields, vocabulary);
 
 test('fields, words, braces', () => {
   expect(fill('{@filled} {{{a}}} / {b}', { a: 'x', b: 7 })).toBe('Filled {x} / 7');

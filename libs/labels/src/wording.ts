@@ -39,14 +39,14 @@ export interface Vocabulary {
   readonly words: Readonly<Record<string, string>>;
 }
 
-/** The text with its fields put in, or undefined when one of them has no value: the item is then left out. */
+/** The parts of {@link parseWording} with fields put in, or undefined when one has no value: the item is then left out. */
 export function fillWording(
-  text: string,
+  parts: readonly Part[],
   fields: Fields,
   vocabulary: Vocabulary,
 ): string | undefined {
   let filled = '';
-  for (const part of parseWording(text)) {
+  for (const part of parts) {
     const value =
       part.kind === 'plain'
         ? part.text
@@ -72,11 +72,7 @@ function formatField(
   if (typeof value !== 'number') return String(value);
   if (!Number.isFinite(value))
     throw new RangeError(`${name} is ${value}; a label prints finite numbers only.`);
-  const decimals =
-    format === ''
-      ? {}
-      : { minimumFractionDigits: Number(format), maximumFractionDigits: Number(format) };
-  return new Intl.NumberFormat(language, { useGrouping: false, ...decimals }).format(value);
+  return numberFormat(language, format).format(value);
 }
 
 /** `2026-03-14` (or an instant that starts so) as the language writes it, month by name: no day can be taken for a month. */
@@ -85,11 +81,30 @@ function formatDate(name: string, value: string, language: string): string {
   const time = parts ? Date.UTC(Number(parts[1]), Number(parts[2]) - 1, Number(parts[3])) : NaN;
   if (Number.isNaN(time))
     throw new RangeError(`${name} is "${value}"; a label needs a date as 2026-03-14.`);
+  return dateFormat(language).format(time);
+}
+
+const numberFormat = remembered((language, decimals) => {
+  const fixed =
+    decimals === ''
+      ? {}
+      : { minimumFractionDigits: Number(decimals), maximumFractionDigits: Number(decimals) };
+  return new Intl.NumberFormat(language, { useGrouping: false, ...fixed });
+});
+
+const dateFormat = remembered((language) => {
+  const options = { day: 'numeric', month: 'short', year: 'numeric', timeZone: 'UTC' } as const;
   // Plain English is written day first here; `en-US` has its own order.
-  return new Intl.DateTimeFormat(language === 'en' ? 'en-GB' : language, {
-    day: 'numeric',
-    month: 'short',
-    year: 'numeric',
-    timeZone: 'UTC',
-  }).format(time);
+  return new Intl.DateTimeFormat(language === 'en' ? 'en-GB' : language, options);
+});
+
+/** Making a formatter costs more than a hundred uses of it. */
+function remembered<T>(make: (language: string, detail: string) => T) {
+  const known = new Map<string, T>();
+  return (language: string, detail = ''): T => {
+    const key = `${language} ${detail}`;
+    const format = known.get(key) ?? make(language, detail);
+    known.set(key, format);
+    return format;
+  };
 }

@@ -72,7 +72,7 @@ export function shrink(picture: Luminance, longest: number): Luminance {
 
 /** Mean of the 3 × 3 neighbourhood: quietens noise and screen patterns. */
 export function blur(picture: Luminance): Luminance {
-  return filter(picture, (sum, _) => sum / 9);
+  return filter(picture, (sum) => sum / 9);
 }
 
 /** Pushes each pixel away from its neighbourhood's mean: brings soft edges back. */
@@ -80,7 +80,7 @@ export function sharpen(picture: Luminance): Luminance {
   return filter(picture, (sum, centre) => centre + 1.5 * (centre - sum / 9));
 }
 
-/** Twice the size, interpolated: small modules get the pixels that a detector wants. */
+/** Larger, interpolated: small modules get the pixels that a detector wants. */
 export function enlarge({ data, width, height }: Luminance, factor = 1.5): Luminance {
   const [wide, high] = [Math.round(width * factor), Math.round(height * factor)];
   const larger = new Uint8ClampedArray(wide * high);
