@@ -51,6 +51,5 @@ export async function createApp(
     app.get(Identify).middleware,
     parseBodies,
   );
-  app.enableShutdownHooks();
   return app;
 }
