@@ -14,7 +14,13 @@ import {
   startWebServer,
 } from '../support/browser.ts';
 import type { TestServer } from '../support/server.ts';
-import { layDownSmallEstate, type SmallEstate } from '../support/small-estate.ts';
+import {
+  act,
+  doActs,
+  layDownSmallEstate,
+  newId,
+  type SmallEstate,
+} from '../support/small-estate.ts';
 
 describe.skipIf(!hasBrowser)('the main job', () => {
   let server: TestServer;
@@ -23,12 +29,22 @@ describe.skipIf(!hasBrowser)('the main job', () => {
   let page: Page;
   let faults: string[];
   let caskCode = '';
+  const blendVatId = newId();
 
   beforeAll(async () => {
     server = await startWebServer();
-    estate = await layDownSmallEstate(await server.as('read', 'warehouse', 'blend', 'keep'), {
-      casks: 7,
-    });
+    const keeper = await server.as('read', 'warehouse', 'blend', 'keep');
+    estate = await layDownSmallEstate(keeper, { casks: 7 });
+    await doActs(keeper, [
+      act('vat.register', {
+        id: blendVatId,
+        code: 'BLEND-1',
+        name: 'Blending vat',
+        storeId: estate.storeId,
+        accountId: estate.accountId,
+        capacityLitres: 5000,
+      }),
+    ]);
     browser = await launch();
     const context = await browser.newContext({ viewport: PHONE });
     ({ page, faults } = await signedInPage(context, server, 'read', 'warehouse', 'blend', 'keep'));
@@ -148,7 +164,7 @@ describe.skipIf(!hasBrowser)('the main job', () => {
     await page.getByLabel('Code', { exact: true }).fill('HL-1');
     await page.getByRole('button', { name: 'Keep the plan' }).click();
     await page.waitForURL(/\/plans\//);
-    await page.getByLabel('They are to be drawn into').selectOption({ index: 2 });
+    await page.getByLabel('They are to be drawn into').selectOption(blendVatId);
     await page.getByRole('button', { name: 'Reserve the casks' }).click();
     const draw = page.getByRole('button', { name: /^Draw C/ });
     await draw.waitFor();
