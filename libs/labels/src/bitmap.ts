@@ -6,7 +6,7 @@ import {
   type SymbolShape,
   type TextShape,
 } from './drawing.ts';
-import type { OutlineStep } from './fonts.ts';
+import type { Glyph, OutlineStep } from './fonts.ts';
 import {
   coveredDots,
   emptyBitmap,
@@ -28,9 +28,8 @@ export function toBitmap(drawing: Drawing, dpi: number): Bitmap {
     Math.round(drawing.widthMm * perMm),
     Math.round(drawing.heightMm * perMm),
   );
-  const glyphs = new Map<string, readonly [number, number][]>();
   for (const shape of drawing.shapes) {
-    if (shape.kind === 'text') drawTextDots(bitmap, shape, drawing, perMm, glyphs);
+    if (shape.kind === 'text') drawTextDots(bitmap, shape, drawing, perMm);
     else if (shape.kind === 'symbol') drawSymbolDots(bitmap, shape, dpi, perMm);
     else if (shape.kind === 'ring') drawRingDots(bitmap, shape, perMm);
     else {
@@ -56,27 +55,30 @@ function drawSymbolDots(bitmap: Bitmap, shape: SymbolShape, dpi: number, perMm: 
         fillRectangle(bitmap, left + column * dots, top + row * rowDots, dots, rowDots);
 }
 
-function drawTextDots(
-  bitmap: Bitmap,
-  shape: TextShape,
-  drawing: Drawing,
-  perMm: number,
-  cache: Map<string, readonly [number, number][]>,
-): void {
+function drawTextDots(bitmap: Bitmap, shape: TextShape, drawing: Drawing, perMm: number): void {
   const face = drawing.fonts.face(shape.font);
   const emDots = (shape.sizePt / POINTS_PER_MM) * perMm;
   const baseline = Math.round(shape.baselineMm * perMm);
   let x = shape.xMm * perMm;
   for (const character of shape.text) {
     const glyph = face.glyph(character);
-    const key = `${shape.font} ${shape.sizePt} ${character}`;
-    const dots = cache.get(key) ?? coveredDots(flatten(glyph.outline, emDots), TYPE_THRESHOLD);
-    cache.set(key, dots);
+    const dots = dotsOf(glyph, emDots);
     // Each letter starts on a whole dot, so that it has the same shape wherever it stands.
     const origin = Math.round(x);
     for (const [dx, dy] of dots) setDot(bitmap, origin + dx, baseline + dy, shape.colour === 'ink');
     x += (glyph.advanceEm + shape.trackingEm) * emDots;
   }
+}
+
+/** A batch sets the same letters in the same sizes again and again. */
+const dotsOfGlyphs = new WeakMap<Glyph, Map<number, readonly [number, number][]>>();
+
+function dotsOf(glyph: Glyph, emDots: number): readonly [number, number][] {
+  const sizes = dotsOfGlyphs.get(glyph) ?? new Map<number, readonly [number, number][]>();
+  dotsOfGlyphs.set(glyph, sizes);
+  const dots = sizes.get(emDots) ?? coveredDots(flatten(glyph.outline, emDots), TYPE_THRESHOLD);
+  sizes.set(emDots, dots);
+  return dots;
 }
 
 function drawRingDots(bitmap: Bitmap, ring: RingShape, perMm: number): void {

@@ -40,6 +40,22 @@ test('a rectangle on whole dots is itself', () => {
       expect(inkAt(bitmap, x, y)).toBe(dots.some(([dx, dy]) => dx === x && dy === y));
 });
 
+test('a filled rectangle sets its dots and no others, wherever it lies', () => {
+  const place = fc.integer({ min: -5, max: 30 });
+  const size = fc.integer({ min: 0, max: 30 });
+  fc.assert(
+    fc.property(place, place, size, size, (x, y, width, height) => {
+      const bitmap = emptyBitmap(29, 11);
+      fillRectangle(bitmap, x, y, width, height);
+      for (let row = 0; row < 11; row++)
+        for (let column = 0; column < 32; column++)
+          expect(inkAt(bitmap, column, row)).toBe(
+            column < 29 && column >= x && column < x + width && row >= y && row < y + height,
+          );
+    }),
+  );
+});
+
 test('dots outside are ignored, others set and cleared', () => {
   fc.assert(
     fc.property(fc.integer({ min: -3, max: 12 }), fc.integer({ min: -3, max: 12 }), (x, y) => {

@@ -29,15 +29,31 @@ export function setDot(bitmap: Bitmap, x: number, y: number, ink: boolean): void
   bitmap.bits[index] = ink ? byte | bit : byte & ~bit;
 }
 
+/** Whole bytes at a time: most of a symbol's dots are filled here. */
 export function fillRectangle(
-  bitmap: Bitmap,
+  { bits, rowBytes, widthDots, heightDots }: Bitmap,
   x: number,
   y: number,
   width: number,
   height: number,
 ): void {
-  for (let row = y; row < y + height; row++)
-    for (let column = x; column < x + width; column++) setDot(bitmap, column, row, true);
+  const [left, right] = [Math.max(0, x), Math.min(widthDots, x + width)];
+  if (left >= right) return;
+  const [first, last] = [left >> 3, (right - 1) >> 3];
+  const firstMask = 0xff >> (left & 7);
+  const lastMask = 0xff & (0xff80 >> ((right - 1) & 7));
+  for (let row = Math.max(0, y); row < Math.min(heightDots, y + height); row++) {
+    const at = row * rowBytes;
+    const or = (byte: number, mask: number): void => {
+      bits[at + byte] = (bits[at + byte] as number) | mask;
+    };
+    if (first === last) or(first, firstMask & lastMask);
+    else {
+      or(first, firstMask);
+      bits.fill(0xff, at + first + 1, at + last);
+      or(last, lastMask);
+    }
+  }
 }
 
 /**
