@@ -16,8 +16,8 @@ export function ActOutcome<K extends ActKind>({
   /** What to say once it is booked; nothing when the page moves on by itself. */
   applied?: string;
 }) {
-  const rest = act.errors.rest(pointers);
-  if (act.problem)
+  if (act.problem) {
+    const rest = act.errors.rest(pointers);
     return (
       <Notice
         tone="bad"
@@ -29,6 +29,7 @@ export function ActOutcome<K extends ActKind>({
         ))}
       </Notice>
     );
+  }
   if (act.done?.status === 'waiting')
     return (
       <Notice tone="caution" live title="Kept on this device">

@@ -40,6 +40,9 @@ const MAY_WAIT: ReadonlySet<ActKind> = new Set<ActKind>([
   'label.print',
 ]);
 
+/** Whether an act may wait on the device; the others are for people who can see the answer. */
+export const mayWait = (kind: ActKind): boolean => MAY_WAIT.has(kind);
+
 export const newId = (): string => v7();
 
 export async function makeAct<K extends ActKind>(
@@ -66,7 +69,7 @@ export function checkBody<K extends ActKind>(kind: K, body: BodyOf<K>): Problem 
 export async function doAct(act: Act, words: string): Promise<ActDone> {
   const problem = checkBody(act.kind, act.body);
   if (problem) return { status: 'refused', id: act.id, problem };
-  return MAY_WAIT.has(act.kind) ? keepAndSend(act, words) : sendNow(act);
+  return mayWait(act.kind) ? keepAndSend(act, words) : sendNow(act);
 }
 
 async function keepAndSend(act: Act, words: string): Promise<ActDone> {

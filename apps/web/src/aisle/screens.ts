@@ -67,10 +67,16 @@ export const aisleScreens: readonly Screen[] = [
     load: () => import('./position/position-page.tsx'),
   },
   {
+    path: '/map',
+    title: 'Map of the store',
+    load: () => import('./map/map-page.tsx'),
+    menu: { label: 'Map', icon: 'store', key: 'm' },
+  },
+  {
     path: '/store',
     title: 'Store on this device',
     load: () => import('./store/store-page.tsx'),
-    menu: { label: 'Store on this device', icon: 'store' },
+    menu: { label: 'Store on this device', icon: 'gear' },
   },
   {
     path: '/outbox',

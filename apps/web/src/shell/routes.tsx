@@ -37,8 +37,7 @@ export function Routes() {
 }
 
 /** A phone opens where the scanning is, a desk where the overview is. */
-const startPath = (): string =>
-  innerWidth >= WIDE_PX && all.some((screen) => screen.path === '/desk') ? '/desk' : '/scan';
+const startPath = (): string => (innerWidth >= WIDE_PX ? '/overview' : '/scan');
 
 function Shown({ screen }: { screen: Screen }) {
   const may = useMay();

@@ -36,7 +36,7 @@ export function SendingState() {
             <Mark tone="caution" icon={reachable ? 'wait' : 'cross'}>
               {reachable
                 ? `${entries(waiting)} not sent yet`
-                : `No network, ${entries(waiting)} not sent`}
+                : `No network, ${String(waiting)} not sent`}
             </Mark>
           </Link>
           <Button busy={sending === 'sending'} icon="send" onClick={() => void sendWaiting()}>

@@ -55,7 +55,10 @@ function DisgorgeForm({ cask, card }: { cask: CaskBrief; card: CaskCard | null }
   return (
     <ActForm
       act={act}
-      pointers={['/vatId', '/bulkLitresAt20C', ...readingPointers()]}
+      pointers={[
+        '/vatId',
+        ...(how === 'part' ? ['/bulkLitresAt20C'] : gauged ? readingPointers() : []),
+      ]}
       button={how === 'whole' ? 'Book the emptying' : 'Book the drawing'}
       icon="vat"
       ready={ready}
@@ -66,7 +69,13 @@ function DisgorgeForm({ cask, card }: { cask: CaskBrief; card: CaskCard | null }
       {planId && (
         <Notice>This cask is reserved for a blend; what is drawn counts for that plan.</Notice>
       )}
-      <VatField label="Into" value={vatId} onChange={setVatId} error={act.errors.at('/vatId')} />
+      <VatField
+        label="Into"
+        value={vatId}
+        onChange={setVatId}
+        error={act.errors.at('/vatId')}
+        only={({ vat }) => !card?.filling || vat.accountId === card.filling.accountId}
+      />
       <ChoiceField
         label="How much"
         value={how}

@@ -57,7 +57,7 @@ function ReRackForm({ cask }: { cask: CaskBrief }) {
   return (
     <ActForm
       act={act}
-      pointers={['/toCaskId', '/positionId', ...readingPointers()]}
+      pointers={['/toCaskId', '/positionId', ...(gauged ? readingPointers() : [])]}
       button="Book the re-racking"
       icon="swap"
       ready={into !== null && (!gauged || readings !== null)}

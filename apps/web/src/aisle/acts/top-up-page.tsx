@@ -1,3 +1,4 @@
+import type { CaskCard } from '@rundlet/contracts';
 import { useState } from 'react';
 import { useAct } from '../../acts/use-act.ts';
 import type { CaskBrief } from '../../data/cask.ts';
@@ -16,12 +17,12 @@ export default function TopUpPage() {
       lead="The origin shares and the age of what goes in become part of what is here."
       caution={<FillingCaution />}
     >
-      {(cask) => <TopUpForm key={cask.id} cask={cask} />}
+      {(cask, card) => <TopUpForm key={cask.id} cask={cask} card={card} />}
     </ActPage>
   );
 }
 
-function TopUpForm({ cask }: { cask: CaskBrief }) {
+function TopUpForm({ cask, card }: { cask: CaskBrief; card: CaskCard | null }) {
   const act = useAct('cask.top-up');
   const [kind, setKind] = useState<'vat' | 'cask'>('cask');
   const [vatId, setVatId] = useState('');
@@ -71,7 +72,10 @@ function TopUpForm({ cask }: { cask: CaskBrief }) {
           value={vatId}
           onChange={setVatId}
           error={act.errors.at('/source/vatId')}
-          only={({ vat }) => vat.figures.bulkLitresAt20C > 0}
+          only={({ vat }) =>
+            vat.figures.bulkLitresAt20C > 0 &&
+            (!card?.filling || vat.accountId === card.filling.accountId)
+          }
         />
       )}
       <NumberField

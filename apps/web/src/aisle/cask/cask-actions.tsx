@@ -1,5 +1,7 @@
 import type { ActKind, Role } from '@rundlet/contracts';
 import { ACT_ROLE } from '@rundlet/contracts';
+import { mayWait } from '../../acts/act.ts';
+import { useReachable } from '../../data/network.ts';
 import { useMay } from '../../data/session.tsx';
 import type { CaskBrief } from '../../data/cask.ts';
 import { Card, LinkButton, type IconName } from '../../kit/kit.ts';
@@ -39,11 +41,14 @@ export const CASK_ACTIONS: readonly Action[] = [
 /** What can be done with this cask by this person. */
 export function CaskActions({ cask }: { cask: CaskBrief }) {
   const may = useMay();
-  const actions = CASK_ACTIONS.filter(({ act, when }) => may(ACT_ROLE[act] as Role) && when(cask));
+  const reachable = useReachable();
+  const allowed = CASK_ACTIONS.filter(({ act, when }) => may(ACT_ROLE[act] as Role) && when(cask));
+  const actions = allowed.filter(({ act }) => reachable || mayWait(act));
+  const off = allowed.filter((action) => !actions.includes(action));
   return (
     <Card title="Do">
       <div className="act-grid">
-        {cask.status === 'empty' && may('warehouse') && (
+        {cask.status === 'empty' && may('warehouse') && reachable && (
           <LinkButton to={`/fill?cask=${cask.code}`} icon="fill" kind="main">
             Fill
           </LinkButton>
@@ -58,12 +63,22 @@ export function CaskActions({ cask }: { cask: CaskBrief }) {
             {label}
           </LinkButton>
         ))}
-        {may('warehouse') && (
+        {reachable && may('warehouse') && (
           <LinkButton to={`/labels?kind=cask&ids=${cask.id}`} icon="label">
             Print label
           </LinkButton>
         )}
+        {reachable && cask.status === 'filled' && (
+          <LinkButton to={`/forecast/casks/${cask.id}`} icon="chart">
+            Forecast
+          </LinkButton>
+        )}
       </div>
+      {off.length > 0 && (
+        <p className="field-hint off-line">
+          With a network again: {off.map(({ label }) => label.toLowerCase()).join(', ')}.
+        </p>
+      )}
     </Card>
   );
 }

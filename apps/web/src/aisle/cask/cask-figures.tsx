@@ -9,31 +9,29 @@ export function CaskFigures({ brief, card }: { brief: CaskBrief; card: CaskCard 
   const last = card?.gauges.find((gauge) => !gauge.late);
   const measured = last !== undefined && sameFigures(last.figures, figures);
   const origin: Provenance = measured ? 'measured' : 'calculated';
-  const note = measured
-    ? `on ${format.date(last.takenAt)}`
+  const source = measured
+    ? `at 20 °C, gauged ${format.date(last.takenAt)}`
     : brief.lastGaugedAt
-      ? `since the gauge of ${format.date(brief.lastGaugedAt)}`
-      : 'from the book';
+      ? `at 20 °C, the book since the gauge of ${format.date(brief.lastGaugedAt)}`
+      : 'at 20 °C, by the book';
   const u = measured ? last.uncertainties : null;
   return (
-    <Card title="In the cask, by the book">
+    <Card title="In the cask" aside={<span className="soft small">{source}</span>}>
       <div className="stack">
         <Figures>
           <Figure
-            label="Bulk at 20 °C"
+            label="Bulk"
             value={figures.bulkLitresAt20C}
             unit="L"
             origin={origin}
-            note={note}
             plusMinus={u?.litres}
           />
           <Figure
-            label="Strength at 20 °C"
+            label="Strength"
             value={figures.strengthPercentVol}
             unit="% vol"
             decimals={2}
             origin={origin}
-            note={note}
             plusMinus={u?.percentVol}
           />
           <Figure

@@ -21,6 +21,9 @@ export function CaskHead({ brief, card }: { brief: CaskBrief; card: CaskCard | n
             <>
               <Link href={`/positions/${position.id}`}>{position.words}</Link>
               {position.zone && <span className="soft small">{position.zone}</span>}
+              <Link className="small" href={`/map?cask=${brief.id}`}>
+                map
+              </Link>
             </>
           ) : (
             <span className="soft">No position in the book</span>

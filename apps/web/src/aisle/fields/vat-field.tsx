@@ -23,7 +23,12 @@ export function VatField({
       {({ rows }) => {
         const offered = only ? rows.filter(only) : rows;
         if (offered.length === 0)
-          return <Notice tone="caution">There is no vat for this. A keeper can set one up.</Notice>;
+          return (
+            <Notice tone="caution">
+              No vat fits: of the same account, and with spirit in it where some is to be taken. A
+              keeper can set one up.
+            </Notice>
+          );
         return (
           <SelectField
             label={label}

@@ -86,7 +86,7 @@ export function CloseVat({
         </Notice>
       )}
       <VatCaution />
-      <ActOutcome act={act} pointers={readingPointers()} />
+      <ActOutcome act={act} pointers={isEmpty ? [] : readingPointers()} />
       <div className="form-foot">
         <Button type="submit" kind="main" icon="check" busy={act.busy} disabled={!readings}>
           Close the balance

@@ -18,9 +18,9 @@ export function ExpectedToday({ caskId }: { caskId: string }) {
   });
   return (
     <div className="stack-tight">
-      <h3>Expected today</h3>
+      <p className="figures-title">Expected today</p>
       <Figures>
-        <Figure label="Bulk at 20 °C" unit="L" {...of(point.bulkLitresAt20C)} />
+        <Figure label="Bulk" unit="L" {...of(point.bulkLitresAt20C)} />
         <Figure label="Strength" unit="% vol" {...of(point.strengthPercentVol)} />
         <Figure label="Pure alcohol" unit="LPA" {...of(point.litresPureAlcohol)} />
       </Figures>

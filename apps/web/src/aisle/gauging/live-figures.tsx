@@ -27,10 +27,11 @@ export function LiveFigures({
       ? null
       : `${format.signed(value - then, decimals)} on ${format.number(then, decimals)} ${beforeWords}`;
   return (
-    <div aria-live="polite">
+    <div aria-live="polite" className="stack-tight">
+      <p className="figures-title">At 20 °C</p>
       <Figures>
         <Figure
-          label="Bulk at 20 °C"
+          label="Bulk"
           value={gauged?.bulkLitresAt20C}
           unit="L"
           decimals={1}
@@ -39,7 +40,7 @@ export function LiveFigures({
           extra={difference(gauged?.bulkLitresAt20C, before?.bulkLitresAt20C, 1)}
         />
         <Figure
-          label="Strength at 20 °C"
+          label="Strength"
           value={gauged?.strengthPercentVol}
           unit="% vol"
           decimals={2}

@@ -38,9 +38,14 @@ export default function PositionPage() {
       title={positionWords(position)}
       lead={`${index.snapshot.store.name}, ${index.zoneName.get(position.zoneId) ?? ''}`}
       actions={
-        <LinkButton to={`/labels?kind=position&ids=${id}`} icon="label">
-          Print label
-        </LinkButton>
+        <>
+          <LinkButton to={`/map?position=${id}`} icon="store">
+            On the map
+          </LinkButton>
+          <LinkButton to={`/labels?kind=position&ids=${id}`} icon="label">
+            Print label
+          </LinkButton>
+        </>
       }
       narrow
     >

@@ -11,7 +11,7 @@ export function VatBalance({ view: { vat, origins } }: { view: VatView }) {
       <div className="stack">
         <Figures>
           <Figure
-            label="Bulk at 20 °C"
+            label="Bulk"
             value={figures.bulkLitresAt20C}
             unit="L"
             origin="calculated"

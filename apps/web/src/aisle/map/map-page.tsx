@@ -1,0 +1,89 @@
+import { useState } from 'react';
+import { Link, useSearch } from 'wouter';
+import { useAisle } from '../../data/aisle.ts';
+import { positionWords, type AisleIndex } from '../../data/aisle-index.ts';
+import { CodeText, Empty, LinkButton, Loading, Notice, Page, SelectField } from '../../kit/kit.ts';
+import { StoreLine } from '../store/store-line.tsx';
+import { RackDrawing } from './rack-drawing.tsx';
+import { above, racksOf } from './racks.ts';
+
+/** The store as its positions describe it, from what this device holds; a wanted cask is lit. */
+export default function MapPage() {
+  const { index, ready } = useAisle();
+  return (
+    <Page title="Map" lead="Each row from the front, levels from the top down.">
+      {index ? (
+        <Racks index={index} />
+      ) : ready ? (
+        <Empty
+          title="This device holds no store yet"
+          action={<LinkButton to="/store">Choose one</LinkButton>}
+        />
+      ) : (
+        <Loading />
+      )}
+      <StoreLine />
+    </Page>
+  );
+}
+
+function Racks({ index }: { index: AisleIndex }) {
+  const search = new URLSearchParams(useSearch());
+  const cask = index.caskById.get(search.get('cask') ?? '');
+  const lit = index.positionById.get(search.get('position') ?? cask?.positionId ?? '');
+  const [chosenZone, setZone] = useState('');
+  const zoneId = chosenZone || lit?.zoneId || index.snapshot.zones[0]?.id || '';
+  const racks = racksOf(index, zoneId);
+  const litRow = lit && racks.find(({ name }) => name === lit.row);
+  const over = lit && litRow ? above(litRow, lit) : [];
+  return (
+    <div className="stack">
+      {lit && (
+        <Notice tone="good" title={cask ? `Cask ${cask.code}` : 'The position'}>
+          {positionWords(lit)}
+          {over.length > 0 && (
+            <>
+              . Above it in the bay:{' '}
+              {over.map((one, i) => (
+                <span key={one.id}>
+                  {i > 0 && ', '}
+                  <Link href={`/casks/${one.id}`}>
+                    <CodeText code={one.code} />
+                  </Link>
+                </span>
+              ))}
+            </>
+          )}
+        </Notice>
+      )}
+      <SelectField
+        label="Zone"
+        value={zoneId}
+        onChange={setZone}
+        choices={index.snapshot.zones.map(({ id, name }) => ({ value: id, label: name }))}
+      />
+      <ul className="bare-list rack-legend small">
+        <li>
+          <span className="slot" /> free
+        </li>
+        <li>
+          <span className="slot slot-taken" /> cask
+        </li>
+        <li>
+          <span className="slot slot-empty" /> empty cask
+        </li>
+        <li>
+          <span className="slot slot-taken slot-ill" /> suspect, leaking or under repair
+        </li>
+        <li>
+          <span className="slot slot-taken slot-lit" /> the one wanted
+        </li>
+      </ul>
+      {racks.length === 0 ? (
+        <Empty title="No positions in this zone" />
+      ) : (
+        racks.map((row) => <RackDrawing key={row.name} row={row} litId={lit?.id ?? null} />)
+      )}
+    </div>
+  );
+}

@@ -1,0 +1,78 @@
+import { useEffect, useRef } from 'react';
+import { Link } from 'wouter';
+import { positionWords } from '../../data/aisle-index.ts';
+import { cellKey, type RackRow, type Slot } from './racks.ts';
+import './rack.css';
+
+/** One row as a table: bays across, levels down, a square for each slot. */
+export function RackDrawing({ row, litId }: { row: RackRow; litId: string | null }) {
+  return (
+    <div className="table-frame rack" tabIndex={0} role="region" aria-label={`Row ${row.name}`}>
+      <table>
+        <caption>Row {row.name}</caption>
+        <thead>
+          <tr>
+            <th scope="col">level</th>
+            {row.bays.map((bay) => (
+              <th key={bay} scope="col">
+                {bay}
+              </th>
+            ))}
+          </tr>
+        </thead>
+        <tbody>
+          {row.levels.map((level) => (
+            <tr key={level}>
+              <th scope="row">{level}</th>
+              {row.bays.map((bay) => (
+                <td key={bay}>
+                  <span className="slots">
+                    {(row.at.get(cellKey(bay, level)) ?? []).map((slot) => (
+                      <SlotMark
+                        key={slot.position.id}
+                        slot={slot}
+                        lit={slot.position.id === litId}
+                      />
+                    ))}
+                  </span>
+                </td>
+              ))}
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+function SlotMark({ slot: { position, casks }, lit }: { slot: Slot; lit: boolean }) {
+  const ref = useRef<HTMLAnchorElement>(null);
+  useEffect(() => {
+    if (lit) ref.current?.scrollIntoView({ block: 'center', inline: 'center' });
+  }, [lit]);
+  const ill = casks.some(({ condition }) => condition !== 'sound');
+  const filled = casks.some(({ status }) => status === 'filled');
+  const name = [
+    'slot',
+    casks.length > 0 ? (filled ? 'slot-taken' : 'slot-empty') : '',
+    ill ? 'slot-ill' : '',
+    lit ? 'slot-lit' : '',
+  ]
+    .filter(Boolean)
+    .join(' ');
+  const holds =
+    casks.length === 0
+      ? 'free'
+      : casks
+          .map(({ code, condition }) => (condition === 'sound' ? code : `${code} (${condition})`))
+          .join(', ');
+  return (
+    <Link
+      ref={ref}
+      href={`/positions/${position.id}`}
+      className={name}
+      aria-label={`${positionWords(position)}: ${holds}`}
+      title={holds}
+    />
+  );
+}
