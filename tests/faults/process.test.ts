@@ -70,7 +70,7 @@ describe('the server as a process', () => {
     const server = await start({ RUNDLET_DATA: data, RUNDLET_LOG: 'info' });
     await untilReady(server);
     const link = /\/first-administrator\/([\w-]{43})/;
-    await expect.poll(server.told, { timeout: 30_000 }).toMatch(link);
+    await expect.poll(() => server.told(), { timeout: 30_000 }).toMatch(link);
     const token = link.exec(server.told())?.[1] ?? '';
     const made = await clientOf(server.base).call(api.session.setUp, {
       body: { token, signInName: 'edda', name: 'Edda', password: 'a long enough pass phrase' },

@@ -80,9 +80,9 @@ export class OverviewOf {
 
   private async byStore(): Promise<Overview['byStore']> {
     const rows = await this.reader.all<Sum & { storeId: string; record: string }>(
-      sql`SELECT s."id" AS "storeId", s."record", f."casks", f."bulk", f."lpa"
-          FROM (SELECT "storeId", ${SUMS} FROM "filling" WHERE "status" = 'maturing' AND "storeId" IS NOT NULL GROUP BY "storeId") f
-          JOIN "store" s ON s."id" = f."storeId" ORDER BY s."code"`,
+      sql`SELECT s."id" AS "storeId", s."record", held."casks", held."bulk", held."lpa"
+          FROM (SELECT "storeId", ${SUMS} FROM "filling" WHERE "status" = 'maturing' AND "storeId" IS NOT NULL GROUP BY "storeId") held
+          JOIN "store" s ON s."id" = held."storeId" ORDER BY s."code"`,
     );
     return rows.map((row) => ({
       storeId: row.storeId,
