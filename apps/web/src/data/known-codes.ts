@@ -1,10 +1,22 @@
 /** Codes that passed by lately, by id: what was just registered or scanned has a name before the store is fetched again. */
+import { api } from '@rundlet/contracts';
 import { aisle } from './aisle.ts';
+import { client } from './client.ts';
 
+const MOST_ASKED = 20;
 const lately = new Map<string, string>();
 
 export function rememberCode(id: string, code: string): void {
   lately.set(id, code);
+}
+
+/** Asks for the codes of casks that are not known here; a few at a time is all that a page's address can name sensibly. */
+export async function learnCaskCodes(ids: readonly string[]): Promise<void> {
+  const unknown = ids.filter((id) => codeOf(id).startsWith('…')).slice(0, MOST_ASKED);
+  for (const id of unknown) {
+    const card = await client.call(api.casks.card, { params: { id } }).catch(() => null);
+    if (card) rememberCode(id, card.cask.code);
+  }
 }
 
 /** The code of a cask or position, or the end of its id where it is not known here. */

@@ -2,7 +2,7 @@ import { api, type LabelTemplateInfo } from '@rundlet/contracts';
 import { useEffect, useState } from 'react';
 import { useSearch } from 'wouter';
 import { useApi } from '../../data/client.ts';
-import { codeOf } from '../../data/known-codes.ts';
+import { codeOf, learnCaskCodes } from '../../data/known-codes.ts';
 import { Card, ChoiceField, Empty, format, Loaded, Page, SelectField } from '../../kit/kit.ts';
 import { VapourCaution } from '../cautions.tsx';
 import { LabelPreview } from './label-preview.tsx';
@@ -30,8 +30,14 @@ export default function LabelsPage() {
   const [dpi, setDpi] = useState<Dpi>('300');
 
   useEffect(() => {
-    if (givenIds !== '') setSubjects(givenIds.split(',').map((id) => ({ id, code: codeOf(id) })));
-  }, [givenIds]);
+    if (givenIds === '') return;
+    const ids = givenIds.split(',');
+    const show = (): void => {
+      setSubjects(ids.map((id) => ({ id, code: codeOf(id) })));
+    };
+    show();
+    if (givenKind === 'cask') void learnCaskCodes(ids).then(show);
+  }, [givenIds, givenKind]);
 
   return (
     <Page

@@ -35,6 +35,7 @@ function Racks({ index }: { index: AisleIndex }) {
   const zoneId = chosenZone || lit?.zoneId || index.snapshot.zones[0]?.id || '';
   const racks = racksOf(index, zoneId);
   const litRow = lit && racks.find(({ name }) => name === lit.row);
+  const elsewhere = !lit && (search.has('cask') || search.has('position'));
   const over = lit && litRow ? above(litRow, lit) : [];
   return (
     <div className="stack">
@@ -54,6 +55,12 @@ function Racks({ index }: { index: AisleIndex }) {
               ))}
             </>
           )}
+        </Notice>
+      )}
+      {elsewhere && (
+        <Notice tone="caution" title="Not in the store on this device">
+          What is looked for stands in another store, or nowhere by the book. Change the store
+          below.
         </Notice>
       )}
       <SelectField
