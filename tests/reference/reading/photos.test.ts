@@ -1,7 +1,7 @@
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { readCodes, type ReadOptions, type SecondEngine } from '@rundlet/reading';
-import { beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { CORPUS, loadSet, startSecondEngine, type Photo } from './support.ts';
 
 // Photographs of codes with what they say: black-box test sets of the ZXing project
@@ -43,11 +43,16 @@ describe.skipIf(!present)('photographs', () => {
     second = await startSecondEngine();
     for (const set of SETS) sets.set(set, loadSet(set));
   });
-  const read = (names: readonly string[], options: ReadOptions): Outcome =>
-    readAll(
-      names.flatMap((name) => sets.get(name) ?? []),
-      options,
-    );
+  const table: string[] = [];
+  afterAll(() => console.log(`photos read\n${table.join('\n')}`));
+  const read = (names: readonly string[], options: ReadOptions): Outcome => {
+    const photos = names.flatMap((name) => sets.get(name) ?? []);
+    const outcome = readAll(photos, options);
+    const engines = options.secondEngine ? 'both engines' : 'first engine';
+    const { effort = 'photo' } = options;
+    table.push(`  ${names.join(', ')}; ${engines}, ${effort}: ${outcome.hits} of ${photos.length}`);
+    return outcome;
+  };
 
   // Published counts: zxing-cpp reads 17, 38 and 19 of these (its BlackboxTestRunner); jsQR and zxing-wasm 81 (measured).
   test('both engines read at least 80 of the 81 QR photos, and no wrong text', () => {
