@@ -1,6 +1,7 @@
 import type { Calibration, FillingPosterior, Population } from './answers.ts';
 import { countMishaps, evidenceOf, noMishaps, type Mishaps } from './evidence.ts';
 import { DEFAULT_FILTER_MODEL } from './filter-model.ts';
+import { QUICK } from './filter-workspace.ts';
 import {
   createFitWorkspace,
   endContent,
@@ -170,7 +171,7 @@ function pass(
       refreshShifts(fit.segment, estate);
       const prior = segmentPrior(estate, fit, start, false);
       const star = fit.star.slice();
-      runFilter(ws, fit, start, prior, estate, fit.segment.toDay);
+      runFilter(ws, fit, start, prior, estate, fit.segment.toDay, QUICK);
       if (fit.segment.readings.length > 0) {
         fit.evidence = evidenceOf(
           ws,

@@ -1,4 +1,4 @@
-import { kindOf, whatOf } from './filter.ts';
+import { kindOf, whatOf } from './choice.ts';
 import { isBlunder, LEAK_STARTS, STEP } from './filter-model.ts';
 import type { FitWorkspace, SegmentFit } from './fit.ts';
 import { LEAK, N, NN, THETA_AT } from './gaussian-pool.ts';

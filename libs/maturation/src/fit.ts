@@ -1,10 +1,10 @@
 import { liquidFromVolume } from '@rundlet/alcoholometry';
+import { filterSegment, type SegmentPrior } from './filter.ts';
 import {
   createFilterWorkspace,
-  filterSegment,
+  type FilterEffort,
   type FilterWorkspace,
-  type SegmentPrior,
-} from './filter.ts';
+} from './filter-workspace.ts';
 import { N, NN, THETA_AT } from './gaussian-pool.ts';
 import { P_LEAK, P_LEAK_FROM, P_LEAK_TO } from './integrate.ts';
 import { createLinearisation, layOut, linearise, type Linearisation } from './linearise.ts';
@@ -138,8 +138,6 @@ export function segmentPrior(
     startEE: start.ee,
     startEW: start.ew,
     startWW: start.ww,
-    startE: 0,
-    startW: 0,
   };
 }
 
@@ -181,6 +179,7 @@ export function runFilter(
   prior: SegmentPrior,
   estate: Estate,
   lastDay: number,
+  effort: FilterEffort,
   forced: Int32Array | null = null,
 ): number {
   const { lin } = ws;
@@ -194,7 +193,7 @@ export function runFilter(
   lin.parameters[P_LEAK_TO] = Infinity;
   layOut(lin, fit.segment, marksOf(fit.segment, lastDay), lastDay);
   linearise(lin, fit.segment);
-  return filterSegment(ws.filter, lin, fit.segment, prior, estate.filter, forced);
+  return filterSegment(ws.filter, lin, fit.segment, prior, estate.filter, effort, forced);
 }
 
 /** Moves the star to the likeliest explanation's mean, no further than the linear picture holds. */

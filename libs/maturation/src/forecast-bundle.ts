@@ -154,7 +154,7 @@ function costlyLeak(posterior: FillingPosterior, filling: FillingHistory): numbe
   return Math.min(1, sum);
 }
 
-function fillingsOf(bundle: ForecastBundle): FillingHistory[] {
+export function fillingsOf(bundle: ForecastBundle): FillingHistory[] {
   const parcels = new Map<string, { sum: number; n: number }>();
   for (const c of bundle.casks) {
     const p = parcels.get(c.parcel_id) ?? { sum: 0, n: 0 };
@@ -213,7 +213,7 @@ function fillingsOf(bundle: ForecastBundle): FillingHistory[] {
 const floorZone = (floor: number): string => `floor ${String(floor)}`;
 
 /** One climate per floor: the sensor's own, or between the nearest sensors below and above. */
-function climateOfFloors(bundle: ForecastBundle): ClimateByZone {
+export function climateOfFloors(bundle: ForecastBundle): ClimateByZone {
   const rows = new Map<string, BundleClimateRow[]>();
   for (const row of bundle.climate) {
     const list = rows.get(row.zone_id);

@@ -1,4 +1,5 @@
 import { DEFAULT_FILTER_MODEL } from './filter-model.ts';
+import { QUICK } from './filter-workspace.ts';
 import {
   runFilter,
   segmentPrior,
@@ -50,7 +51,7 @@ export function tuneNoise(ws: FitWorkspace, estate: Estate, cases: readonly Tuni
       let sum = 0;
       for (const { fit, start } of chosen) {
         const prior = segmentPrior(estate, fit, start, false);
-        sum += runFilter(ws, fit, start, prior, estate, fit.segment.toDay);
+        sum += runFilter(ws, fit, start, prior, estate, fit.segment.toDay, QUICK);
       }
       sum *= cases.length / chosen.length;
       return sum - 0.5 * ((ln - centre) / knob.prior) ** 2;

@@ -1,6 +1,7 @@
 import type { FillingPosterior, PosteriorComponent, RegaugeBelief } from './answers.ts';
 import { isoDate } from './calendar.ts';
-import { kindOf } from './filter.ts';
+import { kindOf } from './choice.ts';
+import { THOROUGH } from './filter-workspace.ts';
 import { isBlunder } from './filter-model.ts';
 import {
   endContent,
@@ -21,8 +22,10 @@ import { LN_SOAK, THETA_COUNT as T } from './priors.ts';
 import type { PreparedFilling } from './segments.ts';
 
 /** explanations kept, and the weight below which one is let go */
-const MOST_COMPONENTS = 10;
-const LEAST_WEIGHT = 0.004;
+const MOST_COMPONENTS = 8;
+const LEAST_WEIGHT = 0.008;
+/** from this weight on, one explanation is taken for all */
+const SETTLED = 0.985;
 
 /** Fits one filling against a settled estate. */
 export function posteriorOf(
@@ -43,7 +46,7 @@ export function posteriorOf(
     const prior = segmentPrior(estate, fit, start, true);
     if (fit.segment.readings.length === 0) fit.star.set(prior.thetaMean);
     for (let round = 0; round < 4; round++) {
-      runFilter(ws, fit, start, prior, estate, endDay);
+      runFilter(ws, fit, start, prior, estate, endDay, THOROUGH);
       if (fit.segment.readings.length === 0 || moveStar(ws, fit) < 0.02) break;
     }
     components = refine(ws, estate, fit, start, prior, endDay);
@@ -96,13 +99,14 @@ function refine(
       choice: live.choice.slice(h * live.readings, h * live.readings + readings.length),
     });
   }
-  if (kept.length <= 1) return [componentOf(ws, fit, 0, 1)];
+  if (kept.length <= 1 || Math.exp(live.logWeight[0]!) > SETTLED)
+    return [componentOf(ws, fit, 0, 1)];
   const evidences: number[] = [];
   const components = kept.map(({ star, choice }) => {
     const own: SegmentFit = { ...fit, star };
     let evidence = 0;
-    for (let round = 0; round < 3; round++) {
-      evidence = runFilter(ws, own, start, prior, estate, endDay, choice);
+    for (let round = 0; round < 2; round++) {
+      evidence = runFilter(ws, own, start, prior, estate, endDay, THOROUGH, choice);
       if (moveStar(ws, own) < 0.03) break;
     }
     evidences.push(evidence);
@@ -115,7 +119,7 @@ function refine(
 }
 
 /** six significant figures are more than the readings have */
-const short = (x: number): number => (x === 0 ? 0 : Number(x.toPrecision(7)));
+const short = (x: number): number => (x === 0 ? 0 : Number(x.toPrecision(6)));
 
 /** Turns a live hypothesis into plain numbers; θ is of the zone where the cask lies now. */
 function componentOf(

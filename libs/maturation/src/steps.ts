@@ -102,7 +102,7 @@ function grow(steps: Steps, needed: number): void {
   const bigger = createSteps(needed * 2);
   for (const key of Object.keys(bigger) as (keyof Steps)[]) {
     if (key === 'count') continue;
-    (bigger[key] as Float64Array).set(steps[key] as Float64Array);
+    (bigger[key] as Float64Array).set(steps[key]);
   }
   Object.assign(steps, { ...bigger, count: steps.count });
 }

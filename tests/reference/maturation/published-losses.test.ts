@@ -167,7 +167,7 @@ describe('bulk lost', () => {
         events: [],
       };
       const climate = place('Lexington_KY_US');
-      const day = Date.UTC(2010, months!, 1);
+      const day = Date.UTC(2010, months, 1);
       const [point] = forecastFilling(
         updateFilling(nothing, filling, climate),
         filling,
