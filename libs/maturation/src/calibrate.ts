@@ -14,7 +14,7 @@ import {
   type FitWorkspace,
   type SegmentFit,
 } from './fit.ts';
-import { tuneNoise, type TuningCase } from './noise-tuning.ts';
+import { evenly, tuneNoise, type TuningCase } from './noise-tuning.ts';
 import { solveMixedModel, updateLotVariance } from './mixed-model.ts';
 import {
   caskPrior,
@@ -49,6 +49,16 @@ interface Unit {
   fits: SegmentFit[];
 }
 
+/** fillings from which spreads and rates are learnt; means hear all of them */
+const MOST_IN_SAMPLE = 800;
+/** passes over all fillings of an estate larger than that */
+const WHOLE_PASSES = 2;
+/** passes after which the noise is left as it is */
+const LAST_TUNED = 9;
+/** movement of the site's means and spreads below which they have settled */
+const SETTLED_WITHIN = 0.02;
+const TELL_EVERY = 50;
+
 /** casks' worth of belief in the prior spreads, by component */
 const SPREAD_WEIGHT: readonly number[] = [10, 10, 25, 40, 15, 0, 0, 0, 0];
 
@@ -78,19 +88,32 @@ export function calibrate(
   const informative = units.filter((u) => u.fits.some((f) => f.segment.readings.length > 0));
   let status: Population['status'] = informative.length === 0 ? 'priors-only' : 'iteration-limit';
   let iterations = 0;
+  let stopped = false;
   for (const u of units) for (const f of u.fits) f.star.set(caskPrior(estate, f.member).mean);
-  while (informative.length > 0 && iterations < passes) {
+  // spreads and rates of mishaps settle on a share of a large estate; every group then hears all
+  const sample = evenly(informative, MOST_IN_SAMPLE);
+  const whole = informative.length > sample.length ? WHOLE_PASSES : 0;
+  const work = { done: 0, all: passes * sample.length + whole * informative.length + units.length };
+  const tell = (phase: string): boolean => {
+    onProgress?.({ phase, share: Math.min(1, work.done / work.all) });
+    return shouldStop?.() ?? false;
+  };
+  while (sample.length > 0 && iterations < passes) {
     const before = fingerprint(estate);
-    if (!pass(ws, estate, informative, iterations, passes, onProgress, shouldStop)) {
-      status = 'stopped';
+    if (!pass(ws, estate, sample, iterations, work, () => tell('calibrating'))) {
+      stopped = true;
       break;
     }
     iterations++;
-    if (iterations >= 4 && distance(before, fingerprint(estate)) < 0.01) {
+    if (iterations >= 4 && distance(before, fingerprint(estate)) < SETTLED_WITHIN) {
       status = 'converged';
       break;
     }
   }
+  for (let i = 0; i < whole && !stopped; i++) {
+    stopped = !pass(ws, estate, informative, LAST_TUNED, work, () => tell('all fillings'));
+  }
+  if (stopped) status = 'stopped';
   const regauges = fillings.reduce((sum, f) => sum + f.regauges.length, 0);
   const population = describePopulation(estate, {
     fillings: fillings.length,
@@ -100,10 +123,11 @@ export function calibrate(
   });
   const posteriors: Record<string, FillingPosterior> = {};
   if (!options.populationOnly) {
-    units.forEach((u, i) => {
+    for (const u of units) {
       posteriors[u.prepared.id] = posteriorOf(ws, estate, u.prepared, u.fits);
-      if (i % 200 === 0) onProgress?.({ phase: 'posteriors', share: i / units.length });
-    });
+      work.done++;
+      if (work.done % TELL_EVERY === 0) tell('posteriors');
+    }
   }
   onProgress?.({ phase: 'done', share: 1 });
   return { version: 1, population, posteriors };
@@ -147,24 +171,24 @@ export function toUnit(prepared: PreparedFilling): Unit {
   };
 }
 
-/** One pass: evidence of every filling, then the groups, spreads and mishap rates. */
+/**
+ * One pass: evidence of every filling, then the groups, spreads and mishap rates. False when it was
+ * stopped; the estate is then as before it.
+ */
 function pass(
   ws: FitWorkspace,
   estate: Estate,
   units: readonly Unit[],
   iteration: number,
-  passes: number,
-  onProgress: CalibrateOptions['onProgress'],
-  shouldStop: CalibrateOptions['shouldStop'],
+  work: { done: number },
+  stopped: () => boolean,
 ): boolean {
   const mishaps = noMishaps();
   const all: SegmentFit[] = [];
   const cases: TuningCase[] = [];
   for (let i = 0; i < units.length; i++) {
-    if (i % 100 === 0) {
-      if (shouldStop?.()) return false;
-      onProgress?.({ phase: 'calibrating', share: (iteration + i / units.length) / (passes + 1) });
-    }
+    if (i % TELL_EVERY === 0 && stopped()) return false;
+    work.done++;
     const { prepared, fits } = units[i]!;
     let start = startFromFill(prepared.fill);
     for (const fit of fits) {
@@ -196,7 +220,7 @@ function pass(
   updateSpreads(estate, all);
   updateLotVariance(estate.mixed, 12);
   updateMishaps(estate, mishaps);
-  if (iteration >= 2 && iteration % 2 === 0) tuneNoise(ws, estate, cases);
+  if (iteration >= 2 && iteration < LAST_TUNED && iteration % 2 === 0) tuneNoise(ws, estate, cases);
   return true;
 }
 

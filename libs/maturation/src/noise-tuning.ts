@@ -16,7 +16,7 @@ export interface TuningCase {
 }
 
 /** most cases that are tried: the answer settles long before */
-const MOST_CASES = 240;
+const MOST_CASES = 160;
 
 interface Knob {
   name: 'yearSd' | 'dipScale' | 'strengthScale' | 'dipBiasShare';
@@ -67,7 +67,8 @@ export function tuneNoise(ws: FitWorkspace, estate: Estate, cases: readonly Tuni
   }
 }
 
-function evenly<T>(items: readonly T[], most: number): T[] {
+/** At most `most` of the items, evenly spaced. */
+export function evenly<T>(items: readonly T[], most: number): T[] {
   const stride = Math.max(1, items.length / most);
   const out: T[] = [];
   for (let i = 0; i < items.length; i += stride) out.push(items[Math.floor(i)]!);
