@@ -113,7 +113,7 @@ describe.each(databases)('climate on %s', (kind) => {
     expect(seen.days[0]?.maxC).toBeCloseTo(14, 3);
     expect(seen.months.map((m) => [m.month, m.measuredShare])).toEqual([
       ['2025-01', 1],
-      ['2025-02', expect.closeTo(10 / 28, 6)],
+      ['2025-02', expect.closeTo(10 / 28, 6) as number],
     ]);
     // Humidity of the month is that of the mean vapour pressures, by our own sums over the same readings.
     let vapour = 0;
@@ -196,8 +196,8 @@ describe.each(databases)('climate on %s', (kind) => {
       { zoneId: swapped },
     );
     expect((await view(swapped)).days[5]).toMatchObject({
-      meanC: expect.closeTo(12, 1),
-      relativeHumidityPercent: expect.closeTo(75, 1),
+      meanC: expect.closeTo(12, 1) as number,
+      relativeHumidityPercent: expect.closeTo(75, 1) as number,
     });
     expect(report.remarks.join(' ')).not.toBe('');
   });
@@ -264,12 +264,12 @@ describe.each(databases)('climate on %s', (kind) => {
     expect(report).toMatchObject({ rowsRead: 8, rowsAccepted: 2, rejectedCount: 6, applied: true });
     expect(report.rejected.map((r) => r.line)).toEqual([3, 4, 5, 6, 7, 8]);
     expect(report.rejected.map((r) => r.reason)).toEqual([
-      expect.stringContaining('yesterday'),
-      expect.stringContaining('missing'),
-      expect.stringContaining('error'),
-      expect.stringContaining('0 to 100 %'),
-      expect.stringContaining('−60 to 80'),
-      expect.stringContaining('future'),
+      expect.stringContaining('yesterday') as string,
+      expect.stringContaining('missing') as string,
+      expect.stringContaining('error') as string,
+      expect.stringContaining('0 to 100 %') as string,
+      expect.stringContaining('−60 to 80') as string,
+      expect.stringContaining('future') as string,
     ]);
   });
 

@@ -40,22 +40,20 @@ describe.each(databases)('jobs on %s', (kind) => {
     await doActs(
       keeper,
       [2021, 2022, 2023, 2024, 2025].flatMap((year, i) =>
-        estate.caskIds
-          .slice(0, 14)
-          .map((caskId) =>
-            act(
-              'cask.gauge',
-              {
-                caskId,
-                readings: {
-                  method: 'declared',
-                  bulkLitresAt20C: 193 - 4 * i,
-                  strengthPercentVol: 63.2 - 0.3 * i,
-                },
+        estate.caskIds.slice(0, 14).map((caskId) =>
+          act(
+            'cask.gauge',
+            {
+              caskId,
+              readings: {
+                method: 'declared',
+                bulkLitresAt20C: 193 - 4 * i,
+                strengthPercentVol: 63.2 - 0.3 * i,
               },
-              { happenedAt: `${String(year)}-05-05T09:00:00.000Z` },
-            ),
+            },
+            { happenedAt: `${String(year)}-05-05T09:00:00.000Z` },
           ),
+        ),
       ),
     );
   });
@@ -140,12 +138,12 @@ describe.each(databases)('jobs on %s', (kind) => {
     const missing = await own.start('test.missing', {}, 'test');
     expect(await until(blender, missing, isOver)).toMatchObject({
       status: 'failed',
-      error: expect.stringContaining('no-such-task'),
+      error: expect.stringContaining('no-such-task') as string,
     });
     const tooLong = await own.start('test.too-long', {}, 'test');
     expect(await until(blender, tooLong, isOver)).toMatchObject({
       status: 'failed',
-      error: expect.stringContaining('longer than'),
+      error: expect.stringContaining('longer than') as string,
     });
   });
 
@@ -169,7 +167,10 @@ describe.each(databases)('jobs on %s', (kind) => {
     const again = await createApp(server.settings);
     await again.listen(0, '127.0.0.1');
     const job = await blender.call(jobs.get, { params: { id } });
-    expect(job).toMatchObject({ status: 'failed', error: expect.stringContaining('nterrupted') });
+    expect(job).toMatchObject({
+      status: 'failed',
+      error: expect.stringContaining('nterrupted') as string,
+    });
     expect(job.finishedAt).not.toBeNull();
     await again.close();
     expect(clientOf(server.base)).toBeDefined();

@@ -134,7 +134,10 @@ describe.each(databases)('labels on %s', (kind) => {
     const problem = await problemOf(
       hand.file(labels.render, { body: { ...order, startPosition: 9 } as never }),
     );
-    expect(problem).toMatchObject({ status: 422, detail: expect.stringContaining('1 to 8') });
+    expect(problem).toMatchObject({
+      status: 422,
+      detail: expect.stringContaining('1 to 8') as string,
+    });
   });
 
   test('the PNG’s QR code is the address of the cask’s card, at the resolution asked', async () => {
@@ -237,7 +240,7 @@ describe.each(databases)('labels on %s', (kind) => {
     const refused = (body: Record<string, unknown>) =>
       problemOf(hand.file(labels.render, { body: { format: 'pdf', ...body } as never }));
     expect(await refused({ templateId: 'no-such', subjectIds: [estate.caskIds[0]] })).toMatchObject(
-      { status: 404, detail: expect.stringContaining('cask-roll-100x50') },
+      { status: 404, detail: expect.stringContaining('cask-roll-100x50') as string },
     );
     expect((await refused({ templateId: 'cask-roll-100x50', subjectIds: [newId()] })).status).toBe(
       404,

@@ -203,7 +203,7 @@ describe.each(databases)('maturation on %s', (kind) => {
     expect(after.stood).toEqual([
       {
         on: '2026-02-20',
-        expected: expect.objectContaining({ calibrationId: before.calibrationId }),
+        expected: expect.objectContaining({ calibrationId: before.calibrationId }) as object,
       },
     ]);
     expect(after.measured).toHaveLength(4);
@@ -287,6 +287,65 @@ describe.each(databases)('maturation on %s', (kind) => {
     );
     expect((may ?? 0) - (june ?? 0)).toBeGreaterThan(4);
     expect((may ?? 0) - (june ?? 0)).toBeLessThan(5.5);
+  });
+
+  test('futures side by side: as things are, elsewhere, in another cask', async () => {
+    const caskId = estate.caskIds[3] ?? '';
+    const whatIf = (changes: Record<string, unknown>[]) =>
+      reader.call(maturation.whatIf, {
+        params: { id: caskId },
+        body: { years: 5, changes: changes as never },
+      });
+    const { futures, assumptions } = await whatIf([
+      {
+        name: 'new barrel',
+        on: '2026-04-01',
+        toCask: {
+          nominalLitres: 200,
+          woodSpecies: 'Quercus alba',
+          previousContents: 'none',
+          fillNumber: 1,
+        },
+      },
+      { name: 'same zone', on: '2026-04-01', toZoneId: estate.zoneId },
+    ]);
+    expect(futures.map((f) => f.name)).toEqual(['as things are', 'new barrel', 'same zone']);
+    const autumn = futures.map(
+      (f) => f.points.find((p) => p.on === '2026-10-01')?.litresPureAlcohol.q50 ?? NaN,
+    );
+    // New wood soaks again: a litre or more goes in half a year. Moving to where it stands changes nothing.
+    expect(autumn[1]).toBeLessThan((autumn[0] ?? 0) - 1);
+    expect(autumn[2]).toBeCloseTo(autumn[0] ?? 0, 0);
+    expect(futures[1]?.points.find((p) => p.on < '2026-04-01')).toEqual(
+      futures[0]?.points.find((p) => p.on < '2026-04-01'),
+    );
+    expect(assumptions.join(' ')).toContain('re-racked');
+    const small = {
+      nominalLitres: 50,
+      woodSpecies: 'Quercus alba',
+      previousContents: 'none',
+      fillNumber: 1,
+    };
+    expect(
+      await problemOf(whatIf([{ name: 'too small', on: '2026-04-01', toCask: small }])),
+    ).toMatchObject({ status: 422, type: '/problems/overfilled' });
+    expect(
+      await problemOf(whatIf([{ name: 'too late', on: '2025-01-01', toZoneId: estate.zoneId }])),
+    ).toMatchObject({ status: 422 });
+    expect(
+      (await problemOf(whatIf([{ name: 'nowhere', on: '2026-04-01', toZoneId: newId() }]))).status,
+    ).toBe(404);
+  });
+
+  test('wood contact grows, says what it is, and is less in a second fill', async () => {
+    const { points, assumptions } = await reader.call(maturation.woodContact, {
+      params: { id: estate.caskIds[0] ?? '' },
+      query: { years: 5 },
+    });
+    expect(points[0]).toMatchObject({ on: FILLED_ON, index: 0 });
+    for (const [i, p] of points.entries())
+      expect(p.index).toBeGreaterThanOrEqual(points[i - 1]?.index ?? 0);
+    expect(assumptions.join(' ')).toContain('not of milligrams');
   });
 
   test('stock: the median of the sum is near the sum of medians, its interval narrower than the sum of intervals', async () => {

@@ -174,12 +174,15 @@ function excludedOf(
   return [...counts].map(([reason, casks]) => ({ reason, casks }));
 }
 
-const isOther = (
+function isOther(
   cask: CandidateCask,
   attribute: string,
   wanted: readonly (string | number)[] | undefined,
-): boolean =>
-  (wanted?.length ?? 0) > 0 && !wanted?.map(String).includes(String(cask.attributes[attribute]));
+): boolean {
+  if (!wanted?.length) return false;
+  const value = cask.attributes[attribute];
+  return typeof value === 'object' || !wanted.some((one) => String(one) === String(value));
+}
 
 function messageOf({ result, savedModel, notes, stopped }: AnswerParts): string {
   const own =

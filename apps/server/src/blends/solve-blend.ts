@@ -20,7 +20,7 @@ import { blendAnswer } from './blend-answer.ts';
 import { AttributeBook } from './blend-attributes.ts';
 import { blendCandidates } from './blend-candidates.ts';
 import { blendCosts } from './blend-costs.ts';
-import { AIM_UNITS, problemOf } from './blend-problem.ts';
+import { AIM_UNITS, problemOf, windowsOf } from './blend-problem.ts';
 
 /** Errors of casks in one zone share the weather and the calibration; common judgement, no published source. */
 const WITHIN_ZONE = 0.3;
@@ -100,6 +100,7 @@ export async function solveBlend(
       : null,
     seconds: clock() - began,
     notes: [
+      ...(plan ? edgeWords(plan, request) : []),
       ...(knowledge.calibrationId === PRIORS_ID
         ? ['Casks were forecast from published rates: nothing has been learnt from regauges yet.']
         : []),
@@ -179,6 +180,17 @@ function shifted(
       return wish;
     }),
   };
+}
+
+/** The cheapest plan often lies at the edge of what is asked; then what the casks really hold easily falls outside. */
+function edgeWords(plan: BlendPlan, request: BlendRequest): string[] {
+  if (request.aim === 'closest-to-target') return [];
+  const { lowLitresAt20C, highLitresAt20C } = windowsOf(request);
+  const at = (plan.vat.bulkLitresAt20C - lowLitresAt20C) / (highLitresAt20C - lowLitresAt20C);
+  if (at > 0.05 && at < 0.95) return [];
+  return [
+    `The plan lies at the ${at <= 0.05 ? 'lower' : 'upper'} edge of the volume asked for; aim closest to the target for one in the middle.`,
+  ];
 }
 
 function keepModel(dataFolder: string, text: string): string {

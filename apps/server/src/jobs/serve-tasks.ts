@@ -11,9 +11,9 @@ import type {
 /** What a task may use besides its input. */
 export interface TaskContext {
   readonly settings: WorkerSettings;
-  progress(progress: TaskProgress): void;
+  readonly progress: (progress: TaskProgress) => void;
   /** True once somebody wants it stopped: then answer with the best there is. */
-  shouldStop(): boolean;
+  readonly shouldStop: () => boolean;
 }
 
 type Handlers = Readonly<Record<string, (input: never, context: TaskContext) => unknown>>;
@@ -44,7 +44,7 @@ async function answer(
   const context: TaskContext = {
     settings: workerData as WorkerStart,
     shouldStop: () => Atomics.load(flag, 0) !== 0,
-    progress(progress) {
+    progress: (progress) => {
       const now = performance.now();
       if (now - toldAt < PROGRESS_EVERY_MS) return;
       toldAt = now;

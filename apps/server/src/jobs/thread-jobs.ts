@@ -61,12 +61,12 @@ export class ThreadJobs extends Jobs implements OnModuleInit, BeforeApplicationS
 
   async beforeApplicationShutdown(): Promise<void> {
     this.#shutDown = true;
-    await Promise.all([...this.#live.values()].map(({ thread }) => thread?.close()));
+    await Promise.all([...this.#live.values()].map(async ({ thread }) => thread?.close()));
     await this.#rows.tidy(INTERRUPTED, this.clock.instant(), '');
   }
 
   define<I, R>(kind: JobKind<I, R>): void {
-    this.#kinds.set(kind.kind, kind as unknown as JobKind);
+    this.#kinds.set(kind.kind, kind);
   }
 
   async start<I>(kind: string, input: I, by: string): Promise<string> {

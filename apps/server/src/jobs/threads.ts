@@ -14,7 +14,7 @@ export class Threads implements BeforeApplicationShutdown {
   /** A thread of its own for the caller, ended when the server stops. It is started at its first task. */
   open<T extends Tasks>(name: WorkerName): WorkerThread<T> {
     const thread = new WorkerThread<T>(name, workerSettings(this.settings));
-    this.#open.push(thread as unknown as WorkerThread<Tasks>);
+    this.#open.push(thread);
     return thread;
   }
 

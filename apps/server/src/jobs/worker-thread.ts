@@ -40,12 +40,12 @@ interface Started {
 interface Waiting {
   readonly request: Omit<TaskRequest, 'id'>;
   readonly options: RunOptions;
-  resolve(answer: unknown): void;
-  reject(error: unknown): void;
+  readonly resolve: (answer: unknown) => void;
+  readonly reject: (error: unknown) => void;
 }
 interface Current extends Waiting {
   readonly id: number;
-  finish(): void;
+  readonly finish: () => void;
 }
 
 /**

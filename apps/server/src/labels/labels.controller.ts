@@ -28,9 +28,7 @@ export class LabelsController {
   }
 
   @Serves(labels.templates)
-  async list(
-    @Input() _: InputOf<typeof labels.templates>,
-  ): Promise<AnswerOf<typeof labels.templates>> {
+  async list(): Promise<AnswerOf<typeof labels.templates>> {
     return { rows: this.templates.list() };
   }
 

@@ -75,7 +75,7 @@ export function fillingForecast(
 }
 
 /** The day of filling, the first of each month after it, the days named, and the horizon. */
-function monthly(from: string, to: string, also: readonly string[]): string[] {
+export function monthly(from: string, to: string, also: readonly string[]): string[] {
   const dates = new Set([from, to, ...also.filter((day) => day >= from && day <= to)]);
   let [year = 0, month = 1] = from.split('-').map(Number);
   for (;;) {

@@ -1,5 +1,13 @@
 import { Injectable, type OnApplicationBootstrap } from '@nestjs/common';
-import type { AnswerOf, FillingForecast, InputOf, StockForecast, api } from '@rundlet/contracts';
+import type {
+  AnswerOf,
+  FillingForecast,
+  InputOf,
+  StockForecast,
+  WhatIfAnswer,
+  WoodContact,
+  api,
+} from '@rundlet/contracts';
 import type { ForecastPort } from '@rundlet/domain';
 import sql from 'sql-template-tag';
 import { Reader } from '../database/reader.ts';
@@ -51,6 +59,32 @@ export class Forecasts implements ForecastPort, OnApplicationBootstrap {
     caskId: string,
     query: InputOf<typeof api.maturation.filling>['query'],
   ): Promise<FillingForecast> {
+    const now = this.clock.instant();
+    const { years, floorPercentVol, leastLitres } = query;
+    const wish = { today: this.today(), now, years, floorPercentVol, leastLitres };
+    return this.#ofCask(caskId, (fillingId) =>
+      this.#quick.run('filling', { fillingId, wish }, { timeLimitSeconds: FILLING_SECONDS }),
+    );
+  }
+
+  async whatIf(
+    caskId: string,
+    body: InputOf<typeof api.maturation.whatIf>['body'],
+  ): Promise<WhatIfAnswer> {
+    const wish = { today: this.today(), ...body };
+    return this.#ofCask(caskId, (fillingId) =>
+      this.#quick.run('whatIf', { fillingId, wish }, { timeLimitSeconds: FILLING_SECONDS }),
+    );
+  }
+
+  async woodContact(caskId: string, { years }: { years: number }): Promise<WoodContact> {
+    const wish = { today: this.today(), years };
+    return this.#ofCask(caskId, (fillingId) =>
+      this.#quick.run('woodContact', { fillingId, wish }, { timeLimitSeconds: FILLING_SECONDS }),
+    );
+  }
+
+  async #ofCask<T>(caskId: string, ask: (fillingId: string) => Promise<T | null>): Promise<T> {
     const cask = await this.records.need('cask', caskId);
     if (cask.fillingId === null)
       throw new Refusal(
@@ -58,18 +92,9 @@ export class Forecasts implements ForecastPort, OnApplicationBootstrap {
         'cask-empty',
         `Cask ${cask.code} holds no spirit; there is nothing to forecast.`,
       );
-    const now = this.clock.instant();
-    const { years, floorPercentVol, leastLitres } = query;
-    const forecast = await this.#quick.run(
-      'filling',
-      {
-        fillingId: cask.fillingId,
-        wish: { today: now.slice(0, 10), now, years, floorPercentVol, leastLitres },
-      },
-      { timeLimitSeconds: FILLING_SECONDS },
-    );
-    if (!forecast) throw new NotFound(`There is no filling ${cask.fillingId}.`);
-    return forecast;
+    const answer = await ask(cask.fillingId);
+    if (answer === null) throw new NotFound(`There is no filling ${cask.fillingId}.`);
+    return answer;
   }
 
   async stock({

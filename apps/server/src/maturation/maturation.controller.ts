@@ -21,6 +21,20 @@ export class MaturationController {
     return this.forecasts.filling(params.id, query);
   }
 
+  @Serves(maturation.whatIf)
+  whatIf(
+    @Input() { params, body }: InputOf<typeof maturation.whatIf>,
+  ): Promise<AnswerOf<typeof maturation.whatIf>> {
+    return this.forecasts.whatIf(params.id, body);
+  }
+
+  @Serves(maturation.woodContact)
+  woodContact(
+    @Input() { params, query }: InputOf<typeof maturation.woodContact>,
+  ): Promise<AnswerOf<typeof maturation.woodContact>> {
+    return this.forecasts.woodContact(params.id, query);
+  }
+
   @Serves(maturation.stock)
   stock(
     @Input() { query }: InputOf<typeof maturation.stock>,
@@ -36,9 +50,7 @@ export class MaturationController {
   }
 
   @Serves(maturation.calibration)
-  calibration(
-    @Input() _: InputOf<typeof maturation.calibration>,
-  ): Promise<AnswerOf<typeof maturation.calibration>> {
+  calibration(): Promise<AnswerOf<typeof maturation.calibration>> {
     return this.learning.view();
   }
 

@@ -23,7 +23,7 @@ export interface StockWish {
 }
 
 /** Above this many casks every quarter is forecast instead of every month. */
-const MONTHLY_UP_TO = 3000;
+const MONTHLY_UP_TO = 200;
 
 export const maturingWhere = ({
   storeId,

@@ -1,10 +1,11 @@
 /** Forecasts casks and stock, judges gauges as they come in, learns from all of them. */
-import type { FillingForecast, StockForecast } from '@rundlet/contracts';
+import type { FillingForecast, StockForecast, WhatIfAnswer, WoodContact } from '@rundlet/contracts';
 import sql from 'sql-template-tag';
 import { serveTasks, type TaskContext } from '../jobs/serve-tasks.ts';
 import { workerRows } from '../jobs/worker-database.ts';
 import { assessGauge, type Assessed, type GaugeToAssess } from '../maturation/assess-gauge.ts';
 import { Beliefs, type Belief, type Knowledge } from '../maturation/beliefs.ts';
+import { whatIfFutures, woodContact, type WhatIfWish } from '../maturation/cask-futures.ts';
 import { fillingForecast, type ForecastWish } from '../maturation/filling-forecast.ts';
 import { learn } from '../maturation/learn.ts';
 import { regaugeRound, type RoundWish } from '../maturation/regauge-round.ts';
@@ -31,6 +32,22 @@ const tasks = {
   ): Promise<FillingForecast | null> => {
     const known = await one(fillingId, context);
     return known && fillingForecast(known.belief, known.knowledge, wish);
+  },
+
+  whatIf: async (
+    { fillingId, wish }: { fillingId: string; wish: WhatIfWish },
+    context: TaskContext,
+  ): Promise<WhatIfAnswer | null> => {
+    const known = await one(fillingId, context);
+    return known && whatIfFutures(known.belief, known.knowledge, wish);
+  },
+
+  woodContact: async (
+    { fillingId, wish }: { fillingId: string; wish: { today: string; years: number } },
+    context: TaskContext,
+  ): Promise<WoodContact | null> => {
+    const known = await one(fillingId, context);
+    return known && woodContact(known.belief, known.knowledge, wish);
   },
 
   assess: async (gauge: GaugeToAssess, context: TaskContext): Promise<Assessed | null> => {

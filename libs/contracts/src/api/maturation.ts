@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { ById, endpoint } from '../endpoint.ts';
-import { CalendarDate, Id, Instant, Month } from '../primitives.ts';
+import { CalendarDate, Id, Instant, Month, Name } from '../primitives.ts';
 import { ClimateImport, ExpectedFigures } from '../records.ts';
 
 /** 5, 10, 50, 90 and 95 % quantiles of a forecast figure. */
@@ -81,6 +81,38 @@ export const StockForecast = z.strictObject({
 });
 export type StockForecast = z.infer<typeof StockForecast>;
 
+/** A change to try on a cask, any of it together. */
+export const WhatIfChange = z.strictObject({
+  name: Name,
+  on: CalendarDate,
+  toZoneId: Id.optional(),
+  /** Re-racked into another cask on that day. */
+  toCask: z
+    .strictObject({
+      nominalLitres: z.number().positive().max(5000),
+      woodSpecies: Name,
+      previousContents: Name,
+      fillNumber: z.int().min(1).max(50),
+    })
+    .optional(),
+});
+export type WhatIfChange = z.infer<typeof WhatIfChange>;
+/** Futures side by side, the first as things are. */
+export const WhatIfAnswer = z.strictObject({
+  futures: z.array(z.strictObject({ name: z.string(), points: z.array(ForecastPoint) })),
+  assumptions: z.array(z.string()),
+});
+export type WhatIfAnswer = z.infer<typeof WhatIfAnswer>;
+
+/** An index of what the wood has given, not milligrams: 1 is a year of a first-fill 200 L cask at 15 °C. */
+export const WoodContact = z.strictObject({
+  points: z.array(
+    z.strictObject({ on: CalendarDate, fast: z.number(), slow: z.number(), index: z.number() }),
+  ),
+  assumptions: z.array(z.string()),
+});
+export type WoodContact = z.infer<typeof WoodContact>;
+
 export const ClimateDay = z.strictObject({
   on: CalendarDate,
   meanC: z.number(),
@@ -136,6 +168,27 @@ export const maturationApi = {
     params: ById,
     query: ForecastQuery,
     response: FillingForecast,
+  }),
+  whatIf: endpoint({
+    method: 'POST',
+    path: '/api/casks/:id/what-if',
+    summary: 'A cask’s future as things are and under changes, side by side; nothing is written',
+    access: 'read',
+    params: ById,
+    body: z.strictObject({
+      years: z.number().min(1).max(40).default(10),
+      changes: z.array(WhatIfChange).min(1).max(6),
+    }),
+    response: WhatIfAnswer,
+  }),
+  woodContact: endpoint({
+    method: 'GET',
+    path: '/api/casks/:id/wood-contact',
+    summary: 'Index of what the wood has given and will give, with its assumptions',
+    access: 'read',
+    params: ById,
+    query: ForecastQuery.pick({ years: true }),
+    response: WoodContact,
   }),
   stock: endpoint({
     method: 'GET',
