@@ -2,12 +2,13 @@
  * Every check of the project with one command: packages, types, lint, builds, then all tests, on SQLite and, where its
  * programs are found, on a throw-away PostgreSQL. Ends on a line "N passed, N failed". Node's own modules only.
  */
-import { spawn } from 'node:child_process';
+import { spawn, spawnSync } from 'node:child_process';
 import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { ensureBuilt, ensureInstalled, requireNode, root } from '../demo/prepare.mjs';
 import { startPostgres } from './support/postgres.mjs';
 
+const onWindows = process.platform === 'win32';
 const counts = { passed: 0, failed: 0, skipped: 0 };
 const remarks = [];
 let postgres = null;
@@ -17,8 +18,8 @@ process.on('SIGTERM', () => void finish());
 
 requireNode();
 await stage('install', () => ensureInstalled(console.log));
-await stage('types', () => npm('typecheck'));
-await stage('lint', () => npm('lint'));
+// Neither keeps two processors busy by itself.
+await Promise.all([stage('types', () => npm('typecheck')), stage('lint', () => npm('lint'))]);
 await stage('build', () => ensureBuilt(console.log));
 await stage('postgres', findPostgres);
 lookAround();
@@ -73,14 +74,30 @@ function lookAround() {
     remarks.push(
       'Photos of labels were not read: RUNDLET_PHOTO_CORPUS does not name a folder of them.',
     );
-  if (!process.env.RUNDLET_EPCIS_SCHEMA)
-    remarks.push(
-      'No document was checked against the EPCIS schema: RUNDLET_EPCIS_SCHEMA does not name its folder.',
-    );
+  if (!hasProgram('zbarimg'))
+    remarks.push('Labels were not read with a second reader: there is no zbarimg (zbar-tools).');
+  if (!hasProgram('gs'))
+    remarks.push('Printed labels were not measured from their PDF: there is no gs (Ghostscript).');
 }
 
+function hasProgram(name) {
+  return spawnSync(name, ['--version'], { stdio: 'ignore' }).error === undefined;
+}
+
+/** Runs a script of package.json; what it said is told when it fails. */
 function npm(script) {
-  return run(process.platform === 'win32' ? 'npm.cmd' : 'npm', ['run', '--silent', script]);
+  return new Promise((resolve, reject) => {
+    const child = spawn('npm', ['run', '--silent', script], { cwd: root, shell: onWindows });
+    let said = '';
+    child.stdout.on('data', (chunk) => (said += chunk));
+    child.stderr.on('data', (chunk) => (said += chunk));
+    child.on('error', reject);
+    child.on('close', (code) =>
+      code === 0
+        ? resolve()
+        : reject(new Error(`${said.trim()}\nnpm run ${script} ended with exit code ${code}.`)),
+    );
+  });
 }
 
 /** Runs some of Vitest's projects and counts their tests; a file that cannot even be loaded counts as a failure. */
@@ -115,14 +132,10 @@ async function vitest(name, projects) {
 
 function run(command, args) {
   return new Promise((resolve, reject) => {
-    const child = spawn(command, args, {
-      cwd: root,
-      stdio: 'inherit',
-      shell: process.platform === 'win32' && command.endsWith('.cmd'),
-    });
+    const child = spawn(command, args, { cwd: root, stdio: 'inherit' });
     child.on('error', reject);
     child.on('close', (code) =>
-      code === 0 ? resolve() : reject(new Error(`${args.at(-1)} ended with exit code ${code}.`)),
+      code === 0 ? resolve() : reject(new Error(`Vitest ended with exit code ${code}.`)),
     );
   });
 }
