@@ -17,7 +17,7 @@ import {
   type Column,
 } from './column-types.ts';
 import { stateTable, type Field, type SqlValue, type StateTable } from './state-table.ts';
-import { index, unique } from './table.ts';
+import { calledIndex, index, unique } from './table.ts';
 
 const CODE = text(40);
 const NAME = text(120);
@@ -177,7 +177,15 @@ export const STATE_TABLES: { readonly [K in RecordKind]: StateTable<K> } = {
       index('status', 'litresPureAlcohol', 'caskCode'),
       index('status', 'lastGaugedAt', 'caskCode'),
       // Holds all that the overview sums, so that the wide rows themselves need not be read.
-      index('status', 'storeId', 'zoneId', 'oakFrom', 'bulkLitresAt20C', 'litresPureAlcohol'),
+      calledIndex(
+        'sums',
+        'status',
+        'storeId',
+        'zoneId',
+        'oakFrom',
+        'bulkLitresAt20C',
+        'litresPureAlcohol',
+      ),
       index('zoneId', 'status'),
       index('storeId', 'status'),
       index('accountId', 'status'),

@@ -13,6 +13,7 @@ export function documentationPage(): string {
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>Rundlet API</title>
+<link rel="icon" href="/icon.svg" type="image/svg+xml">
 <link rel="stylesheet" href="/api/docs.css">
 </head>
 <body>

@@ -13,7 +13,7 @@ import {
   text,
   WHOLE,
 } from '../column-types.ts';
-import { index, unique } from '../table.ts';
+import { calledIndex, index, unique } from '../table.ts';
 import { createTable } from './create-table.ts';
 
 export class CreateTables1782900000000 implements MigrationInterface {
@@ -178,7 +178,15 @@ export class CreateTables1782900000000 implements MigrationInterface {
         index('status', 'strengthPercentVol', 'caskCode'),
         index('status', 'litresPureAlcohol', 'caskCode'),
         index('status', 'lastGaugedAt', 'caskCode'),
-        index('status', 'storeId', 'zoneId', 'oakFrom', 'bulkLitresAt20C', 'litresPureAlcohol'),
+        calledIndex(
+          'sums',
+          'status',
+          'storeId',
+          'zoneId',
+          'oakFrom',
+          'bulkLitresAt20C',
+          'litresPureAlcohol',
+        ),
         index('zoneId', 'status'),
         index('storeId', 'status'),
         index('accountId', 'status'),
