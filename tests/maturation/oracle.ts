@@ -18,11 +18,7 @@ interface Draw {
   logWeight: number;
 }
 
-export function oracleForecast(
-  store: SimulatedStore,
-  draws = 700,
-  everyNth = 1,
-): CaskForecast[] {
+export function oracleForecast(store: SimulatedStore, draws = 700, everyNth = 1): CaskForecast[] {
   const cutoff = dayNumber(store.bundle.warehouse.cutoff_date);
   const horizons = store.bundle.warehouse.horizons_y.map((years) => ({
     years,
@@ -53,8 +49,7 @@ function forecastCask(
   const species = law.species[cask.wood_species] ?? [0, 0];
   const group =
     law.perFill * (cask.fill_number - 1) + (cask.orientation === 'upright' ? law.upright : 0);
-  const soak =
-    cask.capacity_l_nominal * (cask.fill_number === 1 ? law.soakFirst : law.soakRefill);
+  const soak = cask.capacity_l_nominal * (cask.fill_number === 1 ? law.soakFirst : law.soakRefill);
   const sd = [
     law.sdCommon,
     law.sdSeparate,
@@ -81,7 +76,13 @@ function forecastCask(
   const drives = store.drives[cask.floor]!;
   const logLikelihood = (draw: Draw): number => {
     if (readings.length === 0) return 0;
-    const at = simulateCask(latents(draw), law, drives, readings.map((r) => r.day), STRIDE_DAYS);
+    const at = simulateCask(
+      latents(draw),
+      law,
+      drives,
+      readings.map((r) => r.day),
+      STRIDE_DAYS,
+    );
     let sum = 0;
     let dips = 0;
     let ss = 0;
@@ -111,14 +112,16 @@ function forecastCask(
   const leakChance = 1 - Math.exp((-store.store.people.leakPerYear * (cutoff - fillDay)) / 365.25);
   const leakShare = readings.length > 0 ? 0.3 : leakChance;
   const drawLeak = (): { leak: Leak | null; log: number } => {
-    if (!random.chance(leakShare)) return { leak: null, log: Math.log((1 - leakChance) / (1 - leakShare)) };
+    if (!random.chance(leakShare))
+      return { leak: null, log: Math.log((1 - leakChance) / (1 - leakShare)) };
     const startDay = random.integer(fillDay, cutoff);
     const mended = random.chance(0.3) ? startDay + random.integer(60, 900) : null;
     return {
       leak: {
         startDay,
         stopDay: mended !== null && mended < cutoff ? mended : null,
-        litresPerYear: Math.exp(random.normal(Math.log(5), 0.9)) * (cask.capacity_l_nominal / 200) ** 0.4,
+        litresPerYear:
+          Math.exp(random.normal(Math.log(5), 0.9)) * (cask.capacity_l_nominal / 200) ** 0.4,
         heightShare: random.uniform() * 0.8,
       },
       log: Math.log(leakChance / leakShare),
@@ -142,11 +145,16 @@ function forecastCask(
       return draw;
     });
     const best = Math.max(...pool.map((d) => d.logWeight));
-    const w = pool.map((d) => Math.exp((d.logWeight - best) * (round === 0 ? 0.3 : round === 1 ? 0.7 : 1)));
+    const w = pool.map((d) =>
+      Math.exp((d.logWeight - best) * (round === 0 ? 0.3 : round === 1 ? 0.7 : 1)),
+    );
     const total = w.reduce((a, b) => a + b, 0);
     centre = centre.map((_, k) => pool.reduce((a, d, n) => a + w[n]! * d.z[k]!, 0) / total);
     width = centre.map((c, k) =>
-      Math.max(0.12, 1.2 * Math.sqrt(pool.reduce((a, d, n) => a + w[n]! * (d.z[k]! - c) ** 2, 0) / total)),
+      Math.max(
+        0.12,
+        1.2 * Math.sqrt(pool.reduce((a, d, n) => a + w[n]! * (d.z[k]! - c) ** 2, 0) / total),
+      ),
     );
   }
   const best = Math.max(...pool.map((d) => d.logWeight));
@@ -154,7 +162,8 @@ function forecastCask(
   const chosen = resample(pool, weights, 250, random);
   const days = horizons.map((h) => h.day);
   const runs = chosen.map((draw) => {
-    const future = draw.leak ?? futureLeak(store, cutoff, days.at(-1)!, cask.capacity_l_nominal, random);
+    const future =
+      draw.leak ?? futureLeak(store, cutoff, days.at(-1)!, cask.capacity_l_nominal, random);
     return simulateCask(latents({ ...draw, leak: future }), law, drives, days, STRIDE_DAYS);
   });
   return horizons.map((h, k) => ({

@@ -81,7 +81,7 @@ const REGAUGE_DRAWS_LITRES = 0.2;
 const LEAK_WORTH_FLAGGING = 3;
 
 /** Calibrates on the bundle and answers forecasts, leaks and suspect records. */
-export function answerForecastBundle(bundle: ForecastBundle, debug = false): BundleAnswer {
+export function answerForecastBundle(bundle: ForecastBundle): BundleAnswer {
   const climate = climateOfFloors(bundle);
   const fillings = fillingsOf(bundle);
   const calibration = calibrate(fillings, climate);
@@ -122,7 +122,7 @@ export function answerForecastBundle(bundle: ForecastBundle, debug = false): Bun
       });
     }
   }
-  return debug ? ({ ...answer, calibration } as BundleAnswer) : answer;
+  return answer;
 }
 
 const columns = (name: string, q: Quantiles): Record<string, number> => ({
