@@ -8,7 +8,8 @@ import {
   type CandidateCask,
 } from './index.ts';
 
-const solver = highsSolver(await loadHighs());
+// The package is CommonJS: its types say the default export is one level down, Node and Vite hand it over directly.
+const solver = highsSolver(await (loadHighs as unknown as typeof loadHighs.default)());
 const clock = (): number => performance.now() / 1000;
 
 test('plans a small blend and the plan verifies', () => {
