@@ -46,7 +46,7 @@ describe.each(databases)('blends on %s', (kind) => {
       target: TARGET,
       ...request,
     };
-    const { jobId } = await blender.call(blends.solve, { body: body as never });
+    const { jobId } = await blender.call(blends.solve, { body: body });
     const job = await finished(blender, jobId);
     expect(job).toMatchObject({ status: 'done', error: null, progress: 1 });
     return job.result as BlendAnswer;
@@ -105,12 +105,12 @@ describe.each(databases)('blends on %s', (kind) => {
     expect(answer.shares).toContainEqual({
       attribute: 'variety',
       value: 'Tern Russet',
-      share: expect.closeTo(1, 9),
+      share: expect.closeTo(1, 9) as number,
     });
     expect(answer.shares).toContainEqual({
       attribute: 'harvestYear',
       value: '2019',
-      share: expect.closeTo(1, 9),
+      share: expect.closeTo(1, 9) as number,
     });
     const { interval } = answer;
     expect(interval?.bulkLow90).toBeLessThan(answer.result?.bulkLitresAt20C ?? 0);
@@ -203,7 +203,7 @@ describe.each(databases)('blends on %s', (kind) => {
         targetLitresAt20C: 1000,
         targetStrengthPercentVol: 46,
         request: body,
-        answer: answer as unknown as Record<string, unknown>,
+        answer: answer,
         parts: answer.parts.map((p) => ({
           fillingId: p.fillingId,
           bulkLitresAt20C: p.takeLitresAt20C,
@@ -280,7 +280,7 @@ describe.each(databases)('blends on %s', (kind) => {
     const made = await blender.call(blends.blend, { params: { id: blendId } });
     expect(made.blend.fillings).toHaveLength(n);
     expect(made.origins.plots).toEqual([
-      expect.objectContaining({ id: estate.plotId, share: expect.closeTo(1, 9) }),
+      expect.objectContaining({ id: estate.plotId, share: expect.closeTo(1, 9) as number }),
     ]);
     expect((await blender.call(blends.blends, { query: {} })).rows.map((b) => b.id)).toEqual([
       blendId,
