@@ -1,7 +1,12 @@
 import js from '@eslint/js';
 import ts from 'typescript-eslint';
 
-const project = ['tsconfig.libs.json', 'tsconfig.server.json', 'tsconfig.web.json', 'tsconfig.tests.json'];
+const project = [
+  'tsconfig.libs.json',
+  'tsconfig.server.json',
+  'tsconfig.web.json',
+  'tsconfig.tests.json',
+];
 const untyped = ['**/sw.ts', '**/vite*.ts', '**/vitest.config.ts', '**/*.js', '**/*.mjs'];
 
 export default ts.config(
@@ -23,9 +28,28 @@ export default ts.config(
     files: ['libs/**/*.ts'],
     ignores: ['**/*.test.ts'],
     rules: {
-      'no-restricted-properties': ['error', { object: 'Math', property: 'random' }, { object: 'Date', property: 'now' }],
+      'no-restricted-properties': [
+        'error',
+        { object: 'Math', property: 'random' },
+        { object: 'Date', property: 'now' },
+      ],
     },
   },
-  { files: ['**/*.mjs', '**/*.js'], languageOptions: { globals: { process: 'readonly', console: 'readonly', URL: 'readonly', fetch: 'readonly', setTimeout: 'readonly' } } },
+  {
+    files: ['**/*.mjs', '**/*.js'],
+    languageOptions: {
+      globals: {
+        process: 'readonly',
+        console: 'readonly',
+        URL: 'readonly',
+        fetch: 'readonly',
+        setTimeout: 'readonly',
+      },
+    },
+  },
+  {
+    files: ['apps/web/public/**/*.js'],
+    languageOptions: { globals: { document: 'readonly', localStorage: 'readonly' } },
+  },
   { files: untyped.filter((f) => f.endsWith('.ts')), extends: [ts.configs.recommended] },
 );

@@ -46,3 +46,43 @@ test('plans a small blend and the plan verifies', () => {
   if (result.status !== 'proven-best') return;
   expect(verifyPlan(problem, result.plan)).toMatchObject({ ok: true, faults: [] });
 });
+
+test('says which wishes conflict and the least change of each that opens a plan', () => {
+  const casks: CandidateCask[] = Array.from({ length: 12 }, (_, i) => ({
+    id: `C${i}`,
+    bulkLitresAt20C: 200,
+    strengthPercentVol: 60,
+    ageYears: 2 + 0.25 * i,
+    attributes: { wood: i < 8 ? 'wine' : 'plain' },
+    location: { storeCode: 'A', zoneCode: '1', row: '1' },
+    costPerLitrePureAlcohol: 10,
+  }));
+  // Eight wine casks are the younger ones; four plain ones make at most 4/12 … of what is asked.
+  const problem: BlendProblem = {
+    casks,
+    wishes: [
+      { id: 'v', kind: 'volume', lowLitresAt20C: 1550, highLitresAt20C: 1600 },
+      { id: 's', kind: 'strength', lowPercentVol: 45.9, highPercentVol: 46.1 },
+      { id: 'age', kind: 'age', leastYears: 4 },
+      { id: 'water', kind: 'water', mostLitresAt20C: 5000 },
+    ],
+    aims: [],
+  };
+  const result = planBlend(problem, { solver, clock, timeLimitSeconds: 20 });
+  if (result.status !== 'infeasible') throw new Error(`expected a conflict, got ${result.status}`);
+  const ids = result.conflict?.wishes.map((w) => w.wishId);
+  expect(ids).toEqual(expect.arrayContaining(['age', 'v']));
+  expect(ids).not.toContain('water');
+  const age = result.conflict?.wishes.find((w) => w.wishId === 'age')?.relaxation;
+  // 1,550 L at 46 % vol are 713 LPA: six casks of 120 LPA, and the six oldest are 3.5 years and more.
+  expect(age?.kind === 'change' && age.to).toBeCloseTo(3.5, 1);
+  expect(
+    planBlend(
+      {
+        ...problem,
+        wishes: problem.wishes.map((w) => (w.kind === 'age' ? { ...w, leastYears: 3.49 } : w)),
+      },
+      { solver, clock, timeLimitSeconds: 20 },
+    ).status,
+  ).toBe('proven-best');
+});

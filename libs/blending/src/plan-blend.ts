@@ -1,6 +1,7 @@
 import { levelValue } from './aim-measure.ts';
 import { assemble, fractionsOf, wholeStock, type HeldLevel } from './assemble.ts';
 import { eligibleCasks } from './eligibility.ts';
+import { explainConflict } from './explain.ts';
 import { formulate } from './formulate.ts';
 import type { BlendPlan, LevelOutcome } from './plan.ts';
 import type { BlendProblem } from './problem.ts';
@@ -27,6 +28,9 @@ export interface PlanOptions {
   readonly seed?: number;
 }
 
+/** Explaining asks many small questions; none of them may take longer than this. */
+const QUESTION_SECONDS = 3;
+
 /** A gap this small counts as proven. */
 export const PROVEN_GAP = 1e-6;
 
@@ -51,6 +55,30 @@ export function planBlend(problem: BlendProblem, options: PlanOptions): BlendRes
     solverCalls: calls,
     steps,
   });
+  const infeasible = (): BlendResult => {
+    const words = 'The wishes cannot all hold.';
+    if (options.explain === false) return { status: 'infeasible', words, effort: effort() };
+    const hasTime = () => elapsed() < options.timeLimitSeconds && options.shouldStop?.() !== true;
+    const feasible = (asked: BlendProblem): boolean | null => {
+      calls++;
+      const timeLimitSeconds = Math.min(QUESTION_SECONDS, options.timeLimitSeconds - elapsed());
+      const { status } = planBlend(
+        { ...asked, aims: [] },
+        { ...options, explain: false, timeLimitSeconds },
+      );
+      return status === 'infeasible'
+        ? false
+        : status === 'proven-best' || status === 'within-gap'
+          ? true
+          : null;
+    };
+    return {
+      status: 'infeasible',
+      conflict: explainConflict(problem, feasible, hasTime),
+      words,
+      effort: effort(),
+    };
+  };
   let plan: BlendPlan | null = null;
   const levels: LevelOutcome[] = [];
   const held: HeldLevel[] = [];
@@ -76,8 +104,7 @@ export function planBlend(problem: BlendProblem, options: PlanOptions): BlendRes
     steps.push(`whole model: ${outcome.status}`);
     if (outcome.status === 'failed')
       return { status: 'failed', words: outcome.message, effort: effort() };
-    if (outcome.status === 'infeasible' && !plan)
-      return { status: 'infeasible', words: 'The wishes cannot all hold.', effort: effort() };
+    if (outcome.status === 'infeasible' && !plan) return infeasible();
     if (outcome.columnValues) {
       const draws = fractionsOf(assembled, outcome.columnValues).map(
         ({ block, fraction, whole }) => ({ cask: model.blocks.cask[block]!, fraction, whole }),
