@@ -1,4 +1,4 @@
-import type { BlendModel, Level } from './blend-model.ts';
+import type { BlendModel, Family, Level } from './blend-model.ts';
 import type { LinearModel } from './solver.ts';
 
 /** Which blocks a solver gets to decide. Those not free are drawn whole or left alone. */
@@ -180,9 +180,14 @@ class ModelDraft {
           else if (position.has(block)) members.push(block);
         }
         if (!certain && members.length === 0) continue;
-        const entries = this.#linkRows(members, certain);
+        const entries = this.#linkRows(family, members, certain);
         adders.push(() => {
-          this.#addColumn(this.#level.perValue[familyIndex] ?? 0, certain ? 1 : 0, 1, true);
+          this.#addColumn(
+            this.#level.perValue[familyIndex] ?? 0,
+            certain && family.capped ? 1 : 0,
+            1,
+            true,
+          );
           if (family.countRow >= 0) this.#entry(family.countRow, 1);
           for (const [row, value] of entries) this.#entry(row, value);
           this.#held.forEach((held, h) =>
@@ -195,19 +200,22 @@ class ModelDraft {
     return adders;
   }
 
-  #linkRows(members: number[], certain: boolean): [number, number][] {
+  #linkRows(family: Family, members: number[], certain: boolean): [number, number][] {
     const entries: [number, number][] = [];
     if (certain) return entries;
-    const link = (blocks: number[], onY: number): void => {
-      const row = this.#addRow(-Infinity, 0);
+    const link = (blocks: number[], lower: number, upper: number, onY: number): void => {
+      const row = this.#addRow(lower, upper);
       for (const block of blocks) {
         this.#blockRow(block, row, 'x', 1);
         this.#blockRow(block, row, 'z', 1);
       }
       entries.push([row, onY]);
     };
-    if (this.#options.separateLinks) for (const m of members) link([m], -1);
-    else link(members, -members.length);
+    if (family.capped) {
+      if (this.#options.separateLinks) for (const m of members) link([m], -Infinity, 0, -1);
+      else link(members, -Infinity, 0, -members.length);
+    }
+    if (family.floored) link(members, 0, Infinity, -1);
     return entries;
   }
 

@@ -61,8 +61,7 @@ export interface GlobalColumn {
 
 /**
  * A family of yes/no columns y_v, one for each value of an attribute (each row of the store, each
- * plot): opened ≤ y_v for every cask of the value. Only for values that are capped in number or cost
- * something; floors on the number of values are ordinary rows and columns.
+ * plot): y_v says whether any cask of that value is opened.
  */
 export interface Family {
   readonly attribute: string;
@@ -70,6 +69,9 @@ export interface Family {
   /** Blocks of each value, compressed. */
   readonly starts: Int32Array;
   readonly members: Int32Array;
+  /** opened ≤ y_v is needed (a cap or a cost on y); y_v ≤ Σ opened is needed (a floor on Σ y). */
+  readonly capped: boolean;
+  readonly floored: boolean;
   /** Row that counts the y's, or −1. */
   readonly countRow: number;
 }

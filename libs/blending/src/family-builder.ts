@@ -8,6 +8,7 @@ interface GrowingFamily {
   readonly values: string[];
   readonly members: number[][];
   capped: boolean;
+  floored: boolean;
   countRow: number;
 }
 
@@ -24,46 +25,29 @@ export class FamilyBuilder {
     this.#blocks = blocks;
   }
 
-  /** At most so many values opened. */
-  addCap(wishId: string, attribute: string, atMost: number): void {
+  /** At least / at most so many values opened. */
+  addCount(wishId: string, attribute: string, atLeast?: number, atMost?: number): void {
     const family = this.#family(attribute);
     if (family.countRow >= 0)
       throw new RangeError(`wish ${wishId}: ${attribute} is counted by another wish; join them`);
-    family.countRow = this.#rows.addRow(wishId, -Infinity, atMost);
-    family.capped = true;
-  }
-
-  /** At least so many values opened: y_v ≤ Σ opened of v, Σ y ≥ atLeast. */
-  addFloor(wishId: string, attribute: string, atLeast: number): void {
-    if (atLeast === 0) return;
-    const count = this.#rows.addRow(wishId, atLeast, Infinity);
-    const { values, members } = this.#family(attribute);
-    values.forEach((value, v) => {
-      const y = this.#rows.addGlobal(`${attribute}=${value}`, 0, 1, true);
-      const link = this.#rows.addRow(wishId, 0, Infinity);
-      for (const block of members[v]!) this.#rows.perOpened(link, block, 1);
-      this.#rows.perGlobal(link, y, -1);
-      this.#rows.perGlobal(count, y, 1);
-    });
+    family.countRow = this.#rows.addRow(wishId, atLeast ?? 0, atMost ?? Infinity);
+    if (atMost !== undefined) family.capped = true;
+    if (atLeast !== undefined) family.floored = true;
   }
 
   /** Index of the family whose opened values cost something. */
   addCost(attribute: string): number {
     const family = this.#family(attribute);
     family.capped = true;
-    return [...this.#byAttribute.values()]
-      .filter((f) => f.capped)
-      .findIndex((f) => f.attribute === attribute);
+    return [...this.#byAttribute.keys()].indexOf(attribute);
   }
 
   families(): Family[] {
-    return [...this.#byAttribute.values()]
-      .filter((family) => family.capped)
-      .map((family) => {
-        const starts = new Int32Array(family.values.length + 1);
-        family.members.forEach((list, v) => (starts[v + 1] = starts[v]! + list.length));
-        return { ...family, starts, members: Int32Array.from(family.members.flat()) };
-      });
+    return [...this.#byAttribute.values()].map((family) => {
+      const starts = new Int32Array(family.values.length + 1);
+      family.members.forEach((list, v) => (starts[v + 1] = starts[v]! + list.length));
+      return { ...family, starts, members: Int32Array.from(family.members.flat()) };
+    });
   }
 
   #family(attribute: string): GrowingFamily {
@@ -87,6 +71,7 @@ export class FamilyBuilder {
       values: [...index.keys()],
       members,
       capped: false,
+      floored: false,
       countRow: -1,
     };
     this.#byAttribute.set(attribute, family);

@@ -47,13 +47,12 @@ function addRowsOf(wish: Wish, f: Formulation): void {
     case 'distinct':
       if ((wish.leastShareOfLpa ?? 0) > 0 && wish.atLeast !== undefined) {
         addDistinctByShare(f, wish.id, wish.attribute, wish.atLeast, wish.leastShareOfLpa!);
-      } else if (wish.atLeast !== undefined)
-        f.families.addFloor(wish.id, wish.attribute, wish.atLeast);
-      if (wish.atMost !== undefined) f.families.addCap(wish.id, wish.attribute, wish.atMost);
+        if (wish.atMost !== undefined)
+          f.families.addCount(wish.id, wish.attribute, undefined, wish.atMost);
+      } else f.families.addCount(wish.id, wish.attribute, wish.atLeast, wish.atMost);
       return;
     case 'row-count':
-      if (wish.atLeast !== undefined) f.families.addFloor(wish.id, 'location.row', wish.atLeast);
-      if (wish.atMost !== undefined) f.families.addCap(wish.id, 'location.row', wish.atMost);
+      f.families.addCount(wish.id, 'location.row', wish.atLeast, wish.atMost);
       return;
     case 'cask-count': {
       const row = f.rows.addRow(wish.id, wish.atLeast ?? 0, wish.atMost ?? Infinity);
