@@ -168,7 +168,7 @@ describe('the platform', () => {
 test('logs are JSON lines without bodies, query strings, cookies or tokens', async () => {
   const lines: string[] = [];
   const write = process.stdout.write.bind(process.stdout);
-  process.stdout.write = ((text: string) => lines.push(text) > 0);
+  process.stdout.write = (text: string) => lines.push(text) > 0;
   try {
     const server = await startServer('memory', { environment: { RUNDLET_LOG: 'info' } });
     const person = await server.signedIn('keep');
