@@ -1,6 +1,7 @@
 import type { BlendAnswer } from '@rundlet/contracts';
 import { Link } from 'wouter';
 import { Card, Figure, Figures, format, Notice, Table, type Tone } from '../../kit/kit.ts';
+import { ATTRIBUTE_WORDS } from './wishes.ts';
 
 const WORDS: Record<BlendAnswer['status'], { tone: Tone; title: string }> = {
   'proven-best': { tone: 'good', title: 'Proven best' },
@@ -34,7 +35,11 @@ export function AnswerView({ answer }: { answer: BlendAnswer }) {
               rows={answer.shares}
               rowKey={(s) => `${s.attribute}:${s.value}`}
               columns={[
-                { key: 'attribute', title: 'Of', cell: (s) => s.attribute },
+                {
+                  key: 'attribute',
+                  title: 'Of',
+                  cell: (s) => ATTRIBUTE_WORDS[s.attribute] ?? s.attribute,
+                },
                 { key: 'value', title: 'that is', cell: (s) => s.value },
                 {
                   key: 'share',

@@ -104,3 +104,13 @@ export const SHARE_OF: readonly { value: BlendAttribute; label: string }[] = [
   { value: 'variety', label: 'variety' },
   { value: 'harvestYear', label: 'harvest year' },
 ];
+
+/** What an answer calls an attribute, in words. */
+export const ATTRIBUTE_WORDS: Readonly<Record<string, string>> = {
+  ...Object.fromEntries(SHARE_OF.map(({ value, label }) => [value, label])),
+  plot: 'plot',
+  spiritLot: 'spirit lot',
+  account: 'owner',
+  zone: 'zone',
+  store: 'store',
+};

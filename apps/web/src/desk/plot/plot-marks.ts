@@ -52,6 +52,9 @@ export function drawMarks(
   ctx.save();
   clipToPlot(u);
   ctx.font = `${String(11 * px)}px ${colours.font}`;
+  // The axes leave the context set for their own labels.
+  ctx.textAlign = 'left';
+  ctx.textBaseline = 'alphabetic';
   ctx.lineWidth = px;
   let freeFrom = -Infinity;
   for (const mark of [...marks].sort((a, b) => a.atMs - b.atMs)) {
