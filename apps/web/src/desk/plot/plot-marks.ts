@@ -8,7 +8,7 @@ export interface Reading {
   /** A doubted reading is drawn hollow. */
   doubted: boolean;
 }
-/** Something that happened, as a stroke with a word at the foot of the picture. */
+/** Something that happened, as a stroke with a word at the head of the picture. */
 export interface Mark {
   atMs: number;
   word: string;
@@ -68,7 +68,7 @@ export function drawMarks(
     // Words that would run into each other are left out; the stroke stays.
     if (x < freeFrom) continue;
     ctx.fillStyle = colours.ink;
-    ctx.fillText(mark.word, x + 3 * px, bbox.top + bbox.height - 6 * px);
+    ctx.fillText(mark.word, x + 3 * px, bbox.top + 12 * px);
     freeFrom = x + ctx.measureText(mark.word).width + 8 * px;
   }
   if (level) {
