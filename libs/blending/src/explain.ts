@@ -2,15 +2,13 @@ import type { BlendProblem } from './problem.ts';
 import type { Conflict, ConflictingWish, Relaxation } from './result.ts';
 import type { Wish } from './wish.ts';
 import { wishWords } from './words.ts';
-import { looseningsOf, type Loosening } from './loosening.ts';
+import { looseningsOf, openedStrength, type Loosening } from './loosening.ts';
 
 /** Whether a problem has a plan; null when the time given did not tell. */
 export type Feasible = (problem: BlendProblem) => boolean | null;
 
 /** Steps of bisection: the limit is found to a thousandth of the span looked at. */
 const BISECTIONS = 10;
-/** A strength wish is given up by opening it this far: much wider, and the volume is no longer linear enough to be judged. */
-export const WIDE_PERCENT_VOL = 10;
 
 /**
  * Why no plan exists: an irreducible set of wishes (deletion filter: each wish is left out in turn, and stays out when the rest
@@ -32,7 +30,10 @@ export function explainConflict(
     }
     const rest = kept.filter((w) => w !== wish);
     const without = { ...problem, wishes: onlyThese(problem, rest) };
-    if (feasible(without) === false) kept = rest;
+    const rests = feasible(without);
+    if (rests === false) kept = rest;
+    // A question left open leaves it open whether this wish belongs to the conflict.
+    if (rests === null) irreducible = false;
   }
   const wishes = kept.map((wish): ConflictingWish => ({
     wishId: wish.id,
@@ -65,14 +66,7 @@ function onlyThese(problem: BlendProblem, kept: readonly Wish[]): Wish[] {
     if (kept.includes(wish)) return [wish];
     if (wish.kind === 'volume')
       return [{ ...wish, lowLitresAt20C: 0.1, highLitresAt20C: Math.max(1, stockLitres * 5) }];
-    if (wish.kind === 'strength')
-      return [
-        {
-          ...wish,
-          lowPercentVol: Math.max(1, wish.lowPercentVol - WIDE_PERCENT_VOL),
-          highPercentVol: Math.min(96, wish.highPercentVol + WIDE_PERCENT_VOL),
-        },
-      ];
+    if (wish.kind === 'strength') return [{ ...wish, ...openedStrength(wish) }];
     if (wish.kind === 'take') return [{ ...wish, mode: 'either' }];
     return [];
   });

@@ -1,5 +1,5 @@
 import type { BlendProblem } from './problem.ts';
-import type { Wish } from './wish.ts';
+import type { StrengthWish, Wish } from './wish.ts';
 
 /** One limit of a wish and the way in which it gives. */
 export interface Loosening {
@@ -16,6 +16,20 @@ export interface Loosening {
 const plain = (digits: number, unit: string) => (v: number) =>
   `${Number(v.toFixed(digits)).toString()} ${unit}`;
 const percent = (v: number) => `${Number((100 * v).toFixed(1)).toString()} %`;
+
+/** A strength wish is opened this far at most: much wider, and the volume is no longer linear enough to be judged. */
+const WIDE_PERCENT_VOL = 10;
+
+/** The widest window a strength wish is opened to. */
+export function openedStrength({
+  lowPercentVol,
+  highPercentVol,
+}: StrengthWish): Pick<StrengthWish, 'lowPercentVol' | 'highPercentVol'> {
+  return {
+    lowPercentVol: Math.max(1, lowPercentVol - WIDE_PERCENT_VOL),
+    highPercentVol: Math.min(96, highPercentVol + WIDE_PERCENT_VOL),
+  };
+}
 
 /** The limits of a wish that can be loosened, the one a planner would give first in front. */
 export function looseningsOf(wish: Wish, problem: BlendProblem): Loosening[] {
@@ -57,7 +71,7 @@ export function looseningsOf(wish: Wish, problem: BlendProblem): Loosening[] {
         'at least',
         '% vol',
         wish.lowPercentVol,
-        Math.max(1, wish.lowPercentVol - 10),
+        openedStrength(wish).lowPercentVol,
         (v) => ({ ...wish, lowPercentVol: v }),
         plain(2, '% vol'),
       );
@@ -65,7 +79,7 @@ export function looseningsOf(wish: Wish, problem: BlendProblem): Loosening[] {
         'at most',
         '% vol',
         wish.highPercentVol,
-        Math.min(96, wish.highPercentVol + 10),
+        openedStrength(wish).highPercentVol,
         (v) => ({ ...wish, highPercentVol: v }),
         plain(2, '% vol'),
       );

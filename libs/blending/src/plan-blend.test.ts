@@ -1,5 +1,6 @@
 import loadHighs from 'highs';
 import { expect, test } from 'vitest';
+import { explainConflict } from './explain.ts';
 import {
   highsSolver,
   planBlend,
@@ -85,4 +86,22 @@ test('says which wishes conflict and the least change of each that opens a plan'
       { solver, clock, timeLimitSeconds: 20 },
     ).status,
   ).toBe('proven-best');
+});
+
+test('a conflict found while questions stay open is not called irreducible', () => {
+  const problem: BlendProblem = {
+    casks: [],
+    wishes: [
+      { id: 'v', kind: 'volume', lowLitresAt20C: 10, highLitresAt20C: 11 },
+      { id: 's', kind: 'strength', lowPercentVol: 45, highPercentVol: 46 },
+      { id: 'age', kind: 'age', leastYears: 4 },
+    ],
+    aims: [],
+  };
+  const conflict = explainConflict(
+    problem,
+    (asked) => (asked.wishes.some((w) => w.kind === 'age') ? false : null),
+    () => true,
+  );
+  expect(conflict.irreducible).toBe(false);
 });

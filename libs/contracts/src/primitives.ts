@@ -22,8 +22,6 @@ const between = (low: number, high: number, unit: string) =>
 export const StrengthPercentVol = between(0, 100, '% vol');
 /** Liquid or air temperature a warehouse can have; the density formula holds from −20 to 40 °C. */
 export const TemperatureC = between(-20, 40, '°C');
-export const LoggerTemperatureC = between(-60, 80, '°C');
-export const RelativeHumidityPercent = between(0, 100, '%');
 /** Litres in any one vessel. */
 export const Litres = between(0, 10_000_000, 'L');
 export const PositiveLitres = Litres.refine((v) => v > 0, 'must be more than 0 L');

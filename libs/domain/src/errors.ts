@@ -16,7 +16,6 @@ export const DOMAIN_ERROR_CODES = [
   'overfilled',
   'position-full',
   'not-enough-liquid',
-  'strength-out-of-reach',
   'impossible-yield',
   'shares-do-not-sum',
   'reading-impossible',

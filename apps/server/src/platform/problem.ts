@@ -22,7 +22,6 @@ const STATUS = {
   overfilled: 422,
   'position-full': 409,
   'not-enough-liquid': 409,
-  'strength-out-of-reach': 422,
   'impossible-yield': 422,
   'shares-do-not-sum': 422,
   'reading-impossible': 422,

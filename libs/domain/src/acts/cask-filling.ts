@@ -2,7 +2,7 @@ import type { Content, FigureUncertainties, LiquidFigures } from '@rundlet/contr
 import { DomainError } from '../errors.ts';
 import { ethanolMg, rescale } from '../liquid/content.ts';
 import { gaugeReadings } from '../liquid/gauge-readings.ts';
-import { ageDays, requireFilled, requireNew, requireNotReserved } from './checks.ts';
+import { ageDays, requireFilled, requireInUse, requireNew, requireNotReserved } from './checks.ts';
 import {
   endFilling,
   newFilling,
@@ -31,14 +31,7 @@ interface Filled {
 export const caskFillingActs = {
   'cask.fill': handler<'cask.fill', Filled>({
     async decide({ body }, { state }) {
-      const cask = await state.need('cask', body.caskId, '/body/caskId');
-      if (cask.status === 'retired')
-        throw new DomainError(
-          'cask-retired',
-          `Cask ${cask.code} is retired.`,
-          { caskId: cask.id },
-          '/body/caskId',
-        );
+      const cask = await requireInUse(state, body.caskId);
       if (cask.fillingId)
         throw new DomainError(
           'cask-already-filled',

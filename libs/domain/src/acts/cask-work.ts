@@ -8,8 +8,15 @@ import type {
 import { DomainError } from '../errors.ts';
 import { ethanolMg, figuresOf, rescale } from '../liquid/content.ts';
 import { gaugeReadings } from '../liquid/gauge-readings.ts';
-import { requireFilled, requireNew, requireNotReserved } from './checks.ts';
-import { drawFromFilling, noteEvent, postCask, putContent, settleAt } from './filling-record.ts';
+import { requireFilled, requireInUse, requireNew, requireNotReserved } from './checks.ts';
+import {
+  drawFromFilling,
+  noteEvent,
+  postCask,
+  putContent,
+  requireFits,
+  settleAt,
+} from './filling-record.ts';
 import { handler } from './handler.ts';
 import { leavePosition, requireRoom } from './standing.ts';
 
@@ -29,14 +36,7 @@ export const caskWorkActs = {
     async decide({ body, happenedAt }, { state, forecast }) {
       const { cask, filling } = await requireFilled(state, body.caskId, happenedAt);
       const gauged = gaugeReadings(body.readings, cask);
-      const capacity = cask.capacityLitres ?? cask.cooperage.nominalLitres * 1.1;
-      if (gauged.figures.bulkLitresAt20C > capacity * 1.03)
-        throw new DomainError(
-          'overfilled',
-          `Cask ${cask.code} holds about ${capacity.toFixed(0)} L; the reading says ${gauged.figures.bulkLitresAt20C.toFixed(1)} L. Check the reading and its unit.`,
-          { capacityLitres: capacity, bulkLitresAt20C: gauged.figures.bulkLitresAt20C },
-          '/body/readings',
-        );
+      requireFits(cask, gauged.figures.bulkLitresAt20C);
       const assessed = await forecast.assess({
         fillingId: filling.id,
         takenAt: happenedAt,
@@ -106,15 +106,8 @@ export const caskWorkActs = {
     { fromPositionId: string | null; zoneId: string; superseded: boolean }
   >({
     async decide({ body, happenedAt }, { state }) {
-      const cask = await state.need('cask', body.caskId, '/body/caskId');
+      const cask = await requireInUse(state, body.caskId);
       const to = await state.need('position', body.positionId, '/body/positionId');
-      if (cask.status === 'retired')
-        throw new DomainError(
-          'cask-retired',
-          `Cask ${cask.code} is retired.`,
-          { caskId: cask.id },
-          '/body/caskId',
-        );
       const superseded = cask.positionSince !== null && happenedAt < cask.positionSince;
       if (!superseded) {
         if (cask.positionId === to.id)

@@ -96,6 +96,18 @@ export function requireCaskCode(code: string): void {
   );
 }
 
+/** @throws DomainError `record-not-found`, `cask-retired` */
+export async function requireInUse(
+  state: TrackedStore,
+  caskId: string,
+  pointer = '/body/caskId',
+): Promise<Cask> {
+  const cask = await state.need('cask', caskId, pointer);
+  if (cask.status === 'retired')
+    throw new DomainError('cask-retired', `Cask ${cask.code} is retired.`, { caskId }, pointer);
+  return cask;
+}
+
 /** @throws DomainError `cask-retired`, `cask-empty`, `before-fill` */
 export async function requireFilled(
   state: TrackedStore,
@@ -103,9 +115,7 @@ export async function requireFilled(
   at: string,
   pointer = '/body/caskId',
 ): Promise<{ cask: Cask; filling: Filling }> {
-  const cask = await state.need('cask', caskId, pointer);
-  if (cask.status === 'retired')
-    throw new DomainError('cask-retired', `Cask ${cask.code} is retired.`, { caskId }, pointer);
+  const cask = await requireInUse(state, caskId, pointer);
   if (cask.fillingId === null)
     throw new DomainError(
       'cask-empty',

@@ -17,7 +17,6 @@ export interface FoldContext {
   readonly at: string;
   readonly receivedAt: string;
   readonly actorId: string;
-  readonly reversedEffects?: readonly unknown[];
 }
 
 /**

@@ -1,6 +1,5 @@
 import type { Cask } from '@rundlet/contracts';
-import { DomainError } from '../errors.ts';
-import type { TrackedStore } from '../journal/tracked-store.ts';
+import { positionFull, type TrackedStore } from '../journal/tracked-store.ts';
 
 /** @throws DomainError `position-full`, unless the cask stands there already */
 export async function requireRoom(
@@ -10,13 +9,7 @@ export async function requireRoom(
 ): Promise<void> {
   const position = await state.need('position', positionId, '/body/positionId');
   if (positionId === standsAt) return;
-  if (position.occupied >= position.capacity)
-    throw new DomainError(
-      'position-full',
-      `Position ${position.code} holds ${String(position.capacity)} and is full. Choose another, or move what stands there first.`,
-      { positionId, capacity: position.capacity, occupied: position.occupied },
-      '/body/positionId',
-    );
+  if (position.occupied >= position.capacity) throw positionFull(position, '/body/positionId');
 }
 
 /** Take a place; gives the cask's new standing. */

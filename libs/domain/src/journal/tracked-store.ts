@@ -96,12 +96,7 @@ export class TrackedStore {
 
   async changeOccupied(positionId: string, by: 1 | -1): Promise<void> {
     const position = await this.need('position', positionId);
-    if (position.occupied + by > position.capacity)
-      throw new DomainError(
-        'position-full',
-        `Position ${position.code} holds ${String(position.capacity)} and is full. Choose another, or move what stands there first.`,
-        { positionId, capacity: position.capacity, occupied: position.occupied },
-      );
+    if (position.occupied + by > position.capacity) throw positionFull(position, null);
     const key = `position:${positionId}`;
     const noted = this.#effects.get(key);
     const so = noted?.mode === 'add' && noted.kind === 'position' ? noted.occupied : 0;
@@ -226,6 +221,16 @@ export class TrackedStore {
     this.mention(kind, (record as { id: string }).id);
     this.records.put(kind, { ...record, lastEntryId: this.#entryId } as RecordOf<K>);
   }
+}
+
+/** The refusal of a place with no room left. */
+export function positionFull(position: RecordOf<'position'>, pointer: string | null): DomainError {
+  return new DomainError(
+    'position-full',
+    `Position ${position.code} holds ${String(position.capacity)} and is full. Choose another, or move what stands there first.`,
+    { positionId: position.id, capacity: position.capacity, occupied: position.occupied },
+    pointer,
+  );
 }
 
 /** The part of a vat's change with this sign, as a content. */
