@@ -170,6 +170,13 @@ export const ActBody = {
     finding: Remark,
   }),
   'cask.note': z.strictObject({ caskId: Id, text: Remark.min(1, 'must not be empty') }),
+  /** Measures taken of the wood after it was registered; they stand for every gauge from then on. */
+  'cask.measure': z.strictObject({
+    caskId: Id,
+    geometry: CaskGeometry,
+    capacityLitres: PositiveLitres.nullable(),
+    tareKg: z.number().positive().max(2000).nullable(),
+  }),
   'cask.alias': z.strictObject({ caskId: Id, alias: z.string().trim().min(1).max(60) }),
   'cask.hold': z.strictObject({ caskId: Id, reason: Name.nullable() }),
   'cask.change-owner': z.strictObject({ caskId: Id, accountId: Id }),
@@ -340,6 +347,7 @@ export const ACT_ROLE = {
   'cask.disgorge': 'warehouse',
   'cask.inspect': 'warehouse',
   'cask.note': 'warehouse',
+  'cask.measure': 'warehouse',
   'cask.alias': 'warehouse',
   'cask.hold': 'blend',
   'cask.change-owner': 'keep',

@@ -160,8 +160,15 @@ export const Vat = z.strictObject({
 export type Vat = z.infer<typeof Vat>;
 
 export const CASK_CONDITIONS = ['sound', 'suspect', 'leaking', 'under-repair'] as const;
+export const CASK_FIGURES = ['spheroid', 'parabolic-spindle', 'paraboloid', 'cone'] as const;
 export const CaskGeometry = z.strictObject({
-  figure: z.enum(['spheroid', 'parabolic-spindle', 'paraboloid', 'cone']),
+  /** How the staves run from bilge to head: a classical figure, or one fitted to a measured fill. */
+  figure: z.union([
+    z.enum(CASK_FIGURES),
+    z.strictObject({
+      fullness: z.number().min(0.02, 'must be at least 0.02').max(50, 'must be at most 50'),
+    }),
+  ]),
   bilgeDiameterMm: z.number().positive().max(5000),
   headDiameterMm: z.number().positive().max(5000),
   lengthMm: z.number().positive().max(5000),

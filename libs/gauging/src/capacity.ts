@@ -46,3 +46,24 @@ export function innerAreaM2(geometry: CaskGeometry): number {
     }, 1);
   return (heads + staves) / 1e6;
 }
+
+/** What is known of the size of a cask. */
+export type SizedCask = {
+  readonly nominalLitres: number;
+  /** Brim-full litres as measured. */
+  readonly capacityLitres: number | null;
+  readonly geometry: CaskGeometry & { readonly basis: 'measured' | 'assumed' };
+};
+
+/**
+ * Litres to take a cask for when it is brim-full: as measured, else by its measured lengths, else a tenth
+ * above its trade size, which is loose (common practice, no published source).
+ *
+ * @throws OutOfRangeError on impossible measured dimensions
+ */
+export function brimFullLitres(cask: SizedCask): number {
+  if (cask.capacityLitres !== null) return cask.capacityLitres;
+  return cask.geometry.basis === 'measured'
+    ? capacityLitres(cask.geometry)
+    : cask.nominalLitres * 1.1;
+}

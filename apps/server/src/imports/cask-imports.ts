@@ -1,9 +1,14 @@
-import type { Act, GaugeReadings, StrengthReading } from '@rundlet/contracts';
+import {
+  CASK_FIGURES,
+  type Act,
+  type CaskGeometry,
+  type GaugeReadings,
+  type StrengthReading,
+} from '@rundlet/contracts';
 import { v7 as uuid } from 'uuid';
 import type { Cells } from './cells.ts';
 import { act, idOfContent, type ImportKindReader, type LookUps } from './import-kind.ts';
 
-const FIGURES = ['spheroid', 'parabolic-spindle', 'paraboloid', 'cone'] as const;
 const FILLING = ['vat', 'spiritLot', 'bulkLitresAt20C', 'strengthPercentVol'] as const;
 
 /**
@@ -65,7 +70,7 @@ export const casks: ImportKindReader = {
         cooperLot: cells.optionalText('cooperLot'),
       },
       geometry: {
-        figure: cells.oneOf('figure', FIGURES, 'spheroid'),
+        figure: figureOf(cells),
         bilgeDiameterMm: cells.number('bilgeDiameterMm'),
         headDiameterMm: cells.number('headDiameterMm'),
         lengthMm: cells.number('lengthMm'),
@@ -86,6 +91,14 @@ export const casks: ImportKindReader = {
     return [registered];
   },
 };
+
+/** A classical figure by its name, or the fullness of one fitted to a measured fill. */
+function figureOf(cells: Cells): CaskGeometry['figure'] {
+  const fullness = Number(cells.optionalText('figure') ?? NaN);
+  return Number.isNaN(fullness)
+    ? cells.oneOf('figure', CASK_FIGURES, 'parabolic-spindle')
+    : { fullness };
+}
 
 async function filled(
   cells: Cells,

@@ -145,6 +145,12 @@ function caskActs(): readonly Screen[] {
       role: 'warehouse',
     },
     {
+      path: '/casks/:id/measure',
+      title: 'Measures',
+      load: () => import('./register/measure-page.tsx'),
+      role: 'warehouse',
+    },
+    {
       path: '/casks/:id/alias',
       title: 'Add a code',
       load: () => import('./acts/alias-page.tsx'),

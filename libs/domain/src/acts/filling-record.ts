@@ -5,6 +5,7 @@ import type {
   FigureUncertainties,
   LiquidFigures,
 } from '@rundlet/contracts';
+import { brimFullLitres } from '@rundlet/gauging';
 import { DomainError } from '../errors.ts';
 import type { TrackedStore } from '../journal/tracked-store.ts';
 import { EMPTY, ethanolMg, figuresOf, lotShares, part } from '../liquid/content.ts';
@@ -26,14 +27,14 @@ export function drawFromFilling(filling: Filling, bulkLitresAt20C: number): Cont
   return part(filling.content, bulkLitresAt20C / holds).taken;
 }
 
-export function requireFits(cask: Cask, litres: number): void {
-  const capacity = cask.capacityLitres ?? cask.cooperage.nominalLitres * 1.1;
+export function requireFits(cask: Cask, litres: number, pointer = '/body/readings'): void {
+  const capacity = brimFullLitres({ ...cask, nominalLitres: cask.cooperage.nominalLitres });
   if (litres > capacity * CAPACITY_TOLERANCE)
     throw new DomainError(
       'overfilled',
       `Cask ${cask.code} holds about ${capacity.toFixed(0)} L; ${litres.toFixed(1)} L can't be in it. Check the reading and its unit.`,
       { caskId: cask.id, capacityLitres: capacity, bulkLitresAt20C: litres },
-      '/body/readings',
+      pointer,
     );
 }
 

@@ -73,6 +73,8 @@ const WORDS: Words = {
   'cask.inspect': (b, _, n) =>
     `${n('cask', b.caskId)} inspected: ${b.condition.replace('-', ' ')}. ${b.finding}`,
   'cask.note': (b, _, n) => `Note on ${n('cask', b.caskId)}: ${b.text}`,
+  'cask.measure': (b, _, n) =>
+    `${n('cask', b.caskId)} measured: bilge ${String(b.geometry.bilgeDiameterMm)}, head ${String(b.geometry.headDiameterMm)}, length ${String(b.geometry.lengthMm)} mm (${b.geometry.basis})${b.capacityLitres === null ? '' : `, brim-full ${litres(b.capacityLitres)}`}${b.tareKg === null ? '' : `, tare ${String(b.tareKg)} kg`}.`,
   'cask.alias': (b, _, n) => `${n('cask', b.caskId)} also answers to ${b.alias}.`,
   'cask.hold': (b, _, n) =>
     b.reason === null

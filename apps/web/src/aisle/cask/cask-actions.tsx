@@ -27,6 +27,7 @@ export const CASK_ACTIONS: readonly Action[] = [
   { path: 'inspect', label: 'Inspect', icon: 'eye', act: 'cask.inspect', when: here },
   { path: 'note', label: 'Note', icon: 'note', act: 'cask.note', when: () => true },
   { path: 'hold', label: 'Hold', icon: 'lock', act: 'cask.hold', when: filled },
+  { path: 'measure', label: 'Measures', icon: 'gear', act: 'cask.measure', when: here },
   { path: 'alias', label: 'Add a code', icon: 'label', act: 'cask.alias', when: here },
   { path: 'owner', label: 'Owner', icon: 'person', act: 'cask.change-owner', when: filled },
   {

@@ -1,6 +1,13 @@
 import type { CaskCard } from '@rundlet/contracts';
 import { Card, Facts, format } from '../../kit/kit.ts';
 
+const FIGURE_WORDS = {
+  spheroid: 'a spheroid',
+  'parabolic-spindle': 'a parabolic spindle',
+  paraboloid: 'two paraboloids',
+  cone: 'two cones',
+} as const;
+
 /** The vessel itself. */
 export function CaskWood({ card: { cask, url } }: { card: CaskCard }) {
   const { cooperage, geometry } = cask;
@@ -26,6 +33,12 @@ export function CaskWood({ card: { cask, url } }: { card: CaskCard }) {
           [
             'Bilge × head × length',
             `${format.number(geometry.bilgeDiameterMm)} × ${format.number(geometry.headDiameterMm)} × ${format.number(geometry.lengthMm)} mm, ${geometry.basis}`,
+          ],
+          [
+            'Staves run as',
+            typeof geometry.figure === 'string'
+              ? FIGURE_WORDS[geometry.figure]
+              : `fitted to a measured fill, fullness ${format.number(geometry.figure.fullness, 2)}`,
           ],
           cask.aliases.length > 0 ? ['Also answers to', cask.aliases.join(', ')] : null,
           optional('GS1 key (8004)', cask.giai),

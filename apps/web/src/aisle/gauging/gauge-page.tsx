@@ -1,3 +1,4 @@
+import { brimFullLitres } from '@rundlet/gauging';
 import { useState } from 'react';
 import { useAct } from '../../acts/use-act.ts';
 import type { CaskBrief } from '../../data/cask.ts';
@@ -31,7 +32,7 @@ function GaugeForm({ cask }: { cask: CaskBrief }) {
   const [sure, setSure] = useState(false);
   const live = useLiveFigures(draft, cask);
   const { gauged } = live;
-  const brim = cask.capacityLitres ?? cask.nominalLitres * 1.1;
+  const brim = brimFullLitres(cask);
   const tooMuch = gauged !== null && gauged.bulkLitresAt20C > brim;
   const more =
     gauged !== null &&

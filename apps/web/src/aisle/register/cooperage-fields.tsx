@@ -11,11 +11,6 @@ export interface CooperageDraft {
   previousContents: string;
   cooper: string;
   earlierFillings: number | null;
-  capacityLitres: number | null;
-  tareKg: number | null;
-  bilgeMm: number | null;
-  headMm: number | null;
-  lengthMm: number | null;
 }
 export const emptyCooperage: CooperageDraft = {
   kind: '',
@@ -28,11 +23,6 @@ export const emptyCooperage: CooperageDraft = {
   previousContents: '',
   cooper: '',
   earlierFillings: 0,
-  capacityLitres: null,
-  tareKg: null,
-  bilgeMm: null,
-  headMm: null,
-  lengthMm: null,
 };
 type TextKey = 'kind' | 'woodSpecies' | 'forest' | 'toast' | 'char' | 'previousContents' | 'cooper';
 type NumberKey = Exclude<keyof CooperageDraft, TextKey>;
@@ -94,16 +84,6 @@ export function CooperageFields({
         {number('seasoningMonths', 'Seasoned', 'months', '/cooperage/seasoningMonths')}
         {text('cooper', 'Cooper')}
       </div>
-      <details>
-        <summary>Measures, if taken: better gauges come of them</summary>
-        <div className="grid">
-          {number('tareKg', 'Empty weight', 'kg', '/tareKg')}
-          {number('capacityLitres', 'Brim-full', 'L', '/capacityLitres')}
-          {number('bilgeMm', 'Bilge diameter inside', 'mm', '/geometry/bilgeDiameterMm')}
-          {number('headMm', 'Head diameter inside', 'mm', '/geometry/headDiameterMm')}
-          {number('lengthMm', 'Length inside', 'mm', '/geometry/lengthMm')}
-        </div>
-      </details>
     </>
   );
 }

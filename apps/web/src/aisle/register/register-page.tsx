@@ -1,5 +1,4 @@
 import { api, type BodyOf } from '@rundlet/contracts';
-import { typicalGeometry } from '@rundlet/gauging';
 import { checkCaskCode } from '@rundlet/identifiers';
 import { useState } from 'react';
 import { useSearch } from 'wouter';
@@ -20,6 +19,8 @@ import {
 } from '../../kit/kit.ts';
 import type { Problem } from '@rundlet/contracts';
 import { CooperageFields, emptyCooperage, type CooperageDraft } from './cooperage-fields.tsx';
+import { MeasureFields } from './measure-fields.tsx';
+import { emptyMeasures, workOut } from './measures.ts';
 
 /** New casks of one kind: as many as came, each with its own code; their labels can be printed at once. */
 export default function RegisterPage() {
@@ -28,6 +29,7 @@ export default function RegisterPage() {
     given && checkCaskCode(given).status === 'ok' ? checkCaskCode(given).code : null;
   const facets = useApi(api.casks.facets, {}, { staleTime: Infinity });
   const [draft, setDraft] = useState<CooperageDraft>(emptyCooperage);
+  const [measures, setMeasures] = useState(emptyMeasures);
   const [howMany, setHowMany] = useState<number | null>(1);
   const [alias, setAlias] = useState(givenCode === null ? (given ?? '') : '');
   const [busy, setBusy] = useState(false);
@@ -36,10 +38,12 @@ export default function RegisterPage() {
   const [made, setMade] = useState<readonly { id: string; code: string }[]>([]);
   const errors = fieldErrors(problem);
   const count = howMany ?? 0;
+  const worked = workOut(measures, draft.nominalLitres);
+  const geometry = 'geometry' in worked ? worked.geometry : null;
   const fits = Number.isInteger(count) && count >= 1 && count <= 200;
 
   const register = async () => {
-    if (!fits || draft.nominalLitres === null) return;
+    if (!fits || geometry === null) return;
     setBusy(true);
     setProblem(null);
     setError(null);
@@ -50,7 +54,12 @@ export default function RegisterPage() {
           : (await client.call(api.casks.nextCodes, { query: { count } })).caskCodes;
       const done: { id: string; code: string }[] = [];
       for (const code of codes) {
-        const body = bodyFor(code, draft, count === 1 ? alias : '');
+        const body = bodyFor(
+          code,
+          draft,
+          { geometry, capacityLitres: measures.capacityLitres, tareKg: measures.tareKg },
+          count === 1 ? alias : '',
+        );
         const result = await doAct(await makeAct('cask.register', body), `Register cask ${code}`);
         if (result.status === 'refused') {
           setProblem(result.problem);
@@ -117,6 +126,10 @@ export default function RegisterPage() {
           woods={facets.data?.woodSpecies ?? []}
           previous={facets.data?.previousContents ?? []}
         />
+        <details>
+          <summary>Measures, if taken: better gauges come of them</summary>
+          <MeasureFields draft={measures} onChange={setMeasures} worked={worked} errors={errors} />
+        </details>
         <div className="grid">
           <NumberField
             label="How many like this"
@@ -148,7 +161,7 @@ export default function RegisterPage() {
             kind="main"
             icon="cask"
             busy={busy}
-            disabled={!fits || draft.nominalLitres === null}
+            disabled={!fits || geometry === null || draft.nominalLitres === null}
           >
             {busy ? 'Registering …' : `Register ${format.count(count, 'cask')}`}
           </Button>
@@ -158,15 +171,19 @@ export default function RegisterPage() {
   );
 }
 
-function bodyFor(code: string, draft: CooperageDraft, alias: string): BodyOf<'cask.register'> {
+function bodyFor(
+  code: string,
+  draft: CooperageDraft,
+  measures: Pick<BodyOf<'cask.register'>, 'geometry' | 'capacityLitres' | 'tareKg'>,
+  alias: string,
+): BodyOf<'cask.register'> {
   const text = (value: string): string | null => (value.trim() === '' ? null : value.trim());
-  const nominalLitres = draft.nominalLitres ?? 0;
   return {
     id: newId(),
     code,
     cooperage: {
       kind: draft.kind,
-      nominalLitres,
+      nominalLitres: draft.nominalLitres ?? 0,
       woodSpecies: draft.woodSpecies,
       forest: text(draft.forest),
       seasoningMonths: draft.seasoningMonths,
@@ -176,33 +193,10 @@ function bodyFor(code: string, draft: CooperageDraft, alias: string): BodyOf<'ca
       cooper: text(draft.cooper),
       cooperLot: null,
     },
-    geometry:
-      draft.bilgeMm !== null && draft.headMm !== null && draft.lengthMm !== null
-        ? {
-            figure: 'parabolic-spindle',
-            bilgeDiameterMm: draft.bilgeMm,
-            headDiameterMm: draft.headMm,
-            lengthMm: draft.lengthMm,
-            basis: 'measured',
-          }
-        : assumedGeometry(nominalLitres),
-    capacityLitres: draft.capacityLitres,
-    tareKg: draft.tareKg,
+    ...measures,
     giai: null,
     aliases: alias.trim() === '' ? [] : [alias.trim()],
     earlierFillings: draft.earlierFillings ?? 0,
     positionId: null,
-  };
-}
-
-/** Lengths of an ordinary cask of that size, to whole millimetres; the card says that they are assumed. */
-function assumedGeometry(nominalLitres: number): BodyOf<'cask.register'>['geometry'] {
-  const { bilgeDiameterMm, headDiameterMm, lengthMm } = typicalGeometry(nominalLitres);
-  return {
-    figure: 'parabolic-spindle',
-    bilgeDiameterMm: Math.round(bilgeDiameterMm),
-    headDiameterMm: Math.round(headDiameterMm),
-    lengthMm: Math.round(lengthMm),
-    basis: 'assumed',
   };
 }
