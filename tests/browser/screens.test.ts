@@ -48,6 +48,7 @@ describe.skipIf(!hasBrowser)('every screen', () => {
         'inspect',
         'note',
         'alias',
+        'measure',
         'hold',
         'owner',
         'retire',

@@ -1,40 +1,45 @@
-import { useState } from 'react';
-import { ChoiceField, Page } from '../../kit/kit.ts';
-import { MixSum } from './mix-sum.tsx';
-import { ReduceSum } from './reduce-sum.tsx';
-import { StrengthSum } from './strength-sum.tsx';
-import { VolumeSum } from './volume-sum.tsx';
-import { UsSum } from './us-sum.tsx';
+import { useLocation, useSearch } from 'wouter';
+import { Page, SelectField } from '../../kit/kit.ts';
+import type { BenchSum } from './bench-sum.ts';
+import { CaskGaugeSum } from './cask-gauge-sum.tsx';
+import { caskSums } from './cask-sums.ts';
+import { mixingSums } from './mixing-sums.ts';
+import { readingSums } from './reading-sums.ts';
+import { SumForm } from './sum-form.tsx';
+import { usSums } from './us-sums.ts';
 
-const SUMS = {
-  strength: { label: 'Strength from a reading', sum: StrengthSum },
-  volume: { label: 'Litres at 20 °C', sum: VolumeSum },
-  reduce: { label: 'Water to reduce', sum: ReduceSum },
-  mix: { label: 'Mix two spirits', sum: MixSum },
-  us: { label: 'US proof and gallons', sum: UsSum },
-} as const;
-type SumName = keyof typeof SUMS;
+const SUMS: Readonly<Record<string, BenchSum>> = {
+  ...readingSums,
+  ...mixingSums,
+  ...caskSums,
+  ...usSums,
+};
+const CHOICES = [
+  ...Object.entries({ ...readingSums, ...mixingSums }),
+  ['gauge', { label: 'Cask: gauge it' }] as const,
+  ...Object.entries({ ...caskSums, ...usSums }),
+].map(([value, { label }]) => ({ value, label }));
 
-/** The same sums as on the filling floor, without touching the stock. */
+/** The same sums as on the filling floor, without touching the stock; the address keeps which one. */
 export default function BenchPage() {
-  const [name, setName] = useState<SumName>('strength');
-  const Sum = SUMS[name].sum;
+  const [, go] = useLocation();
+  const name = new URLSearchParams(useSearch()).get('sum') ?? 'hydrometer';
+  const sum = SUMS[name];
   return (
     <Page
       title="Bench calculator"
       lead="Sums for the bench: nothing here is booked. Each result says which formula it comes from."
       narrow
     >
-      <ChoiceField
+      <SelectField
         label="What to work out"
         value={name}
-        onChange={setName}
-        choices={(Object.keys(SUMS) as SumName[]).map((value) => ({
-          value,
-          label: SUMS[value].label,
-        }))}
+        choices={CHOICES}
+        onChange={(next) => {
+          go(`/bench?sum=${next}`, { replace: true });
+        }}
       />
-      <Sum />
+      {sum ? <SumForm key={name} sum={sum} /> : <CaskGaugeSum />}
     </Page>
   );
 }
