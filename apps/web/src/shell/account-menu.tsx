@@ -23,7 +23,7 @@ export function AccountMenu() {
         }}
       >
         <span className="visually-hidden">You and this device: </span>
-        {person.name.split(' ')[0]}
+        <span className="head-name">{person.name.split(' ')[0]}</span>
       </Button>
       <Dialog
         title={person.name}
