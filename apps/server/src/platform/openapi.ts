@@ -22,7 +22,7 @@ export function openApiDocument(): Json {
       version: '0.1.0',
       description:
         'Casks, their journal, forecasts and blends. Quantities carry their unit in their name; instants are ISO 8601 in UTC; refusals are RFC 9457 problem details.',
-      license: { name: 'Apache-2.0', identifier: 'Apache-2.0' },
+      license: { name: 'MIT', identifier: 'MIT' },
     },
     tags: Object.keys(api).map((name) => ({ name })),
     paths,
