@@ -1,5 +1,5 @@
-import { api, useApi } from '../../data/client.ts';
 import { ChoiceField, DateField, NumberField, SelectField } from '../../kit/kit.ts';
+import { OwnerField, StoreField } from '../fields/place-fields.tsx';
 import { CaskChips } from './cask-chips.tsx';
 import { ShareWishes } from './share-wishes.tsx';
 import { AIMS, type Wishes } from './wishes.ts';
@@ -14,8 +14,6 @@ export function WishForm({
   onChange: (wishes: Wishes) => void;
   errors: ReadonlyMap<string, string> | null;
 }) {
-  const stores = useApi(api.places.stores, {}, { staleTime: 300_000 });
-  const accounts = useApi(api.places.accounts, {}, { staleTime: 300_000 });
   const set =
     <K extends keyof Wishes>(key: K) =>
     (value: Wishes[K]) => {
@@ -67,27 +65,8 @@ export function WishForm({
           onChange={set('youngestYears')}
           error={error('youngestYears')}
         />
-        <SelectField
-          label="Store"
-          value={wishes.storeId}
-          onChange={set('storeId')}
-          choices={[
-            { value: '', label: 'every store' },
-            ...(stores.data?.rows ?? []).map(({ store }) => ({
-              value: store.id,
-              label: store.name,
-            })),
-          ]}
-        />
-        <SelectField
-          label="Owner"
-          value={wishes.accountId}
-          onChange={set('accountId')}
-          choices={[
-            { value: '', label: 'everyone' },
-            ...(accounts.data?.rows ?? []).map((a) => ({ value: a.id, label: a.name })),
-          ]}
-        />
+        <StoreField value={wishes.storeId} onChange={set('storeId')} />
+        <OwnerField value={wishes.accountId} onChange={set('accountId')} />
         <NumberField
           label="Casks at most"
           unit="casks"

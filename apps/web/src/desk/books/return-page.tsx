@@ -10,10 +10,10 @@ import {
   Loaded,
   Notice,
   Page,
-  SelectField,
   Table,
   TextField,
 } from '../../kit/kit.ts';
+import { OwnerField, StoreField, useAccounts, useStores } from '../fields/place-fields.tsx';
 import { PostingsDialog } from './postings-dialog.tsx';
 import { CAUSE_WORDS, causesIn, monthsBack } from './return-lines.ts';
 
@@ -27,15 +27,14 @@ export default function ReturnPage() {
   const [accountId, setAccountId] = useState('');
   const [storeId, setStoreId] = useState('');
   const [chosen, setChosen] = useState<Chosen | null>(null);
-  const accounts = useApi(api.places.accounts, {}, { staleTime: 300_000 });
-  const stores = useApi(api.places.stores, {}, { staleTime: 300_000 });
+  const accounts = useAccounts();
+  const stores = useStores();
   const scope = { ...(accountId ? { accountId } : {}), ...(storeId ? { storeId } : {}) };
   const months = /^\d{4}-(0[1-9]|1[0-2])$/;
   const usable = months.test(from) && months.test(to) && from <= to;
   const query = useApi(api.books.months, { query: { from, to, ...scope } }, { enabled: usable });
-  const nameOf = (id: string) => accounts.data?.rows.find((a) => a.id === id)?.name ?? id.slice(-6);
-  const storeOf = (id: string | null) =>
-    stores.data?.rows.find((s) => s.store.id === id)?.store.name ?? '–';
+  const nameOf = (id: string) => accounts.find((a) => a.id === id)?.name ?? id.slice(-6);
+  const storeOf = (id: string | null) => stores.find((s) => s.store.id === id)?.store.name ?? '–';
   return (
     <Page
       title="The return"
@@ -65,27 +64,8 @@ export default function ReturnPage() {
                 : undefined
           }
         />
-        <SelectField
-          label="Account"
-          value={accountId}
-          onChange={setAccountId}
-          choices={[
-            { value: '', label: 'every account' },
-            ...(accounts.data?.rows ?? []).map((a) => ({ value: a.id, label: a.name })),
-          ]}
-        />
-        <SelectField
-          label="Store"
-          value={storeId}
-          onChange={setStoreId}
-          choices={[
-            { value: '', label: 'every store' },
-            ...(stores.data?.rows ?? []).map(({ store }) => ({
-              value: store.id,
-              label: store.name,
-            })),
-          ]}
-        />
+        <OwnerField value={accountId} onChange={setAccountId} />
+        <StoreField value={storeId} onChange={setStoreId} />
       </div>
       <Loaded query={query} what="Adding up the months">
         {(answer) => {

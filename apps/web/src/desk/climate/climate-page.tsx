@@ -2,6 +2,7 @@ import { useState } from 'react';
 import { api, useApi } from '../../data/client.ts';
 import { useMay } from '../../data/session.tsx';
 import { Card, Empty, format, Loaded, Page, SelectField, Table } from '../../kit/kit.ts';
+import { useStores } from '../fields/place-fields.tsx';
 import { ClimatePictures } from './climate-pictures.tsx';
 import { ImportForm } from './import-form.tsx';
 
@@ -9,8 +10,7 @@ import { ImportForm } from './import-form.tsx';
 export default function ClimatePage() {
   const may = useMay();
   const [chosen, setChosen] = useState('');
-  const stores = useApi(api.places.stores, {}, { staleTime: 300_000 });
-  const zones = (stores.data?.rows ?? []).flatMap(({ store, zones: inStore }) =>
+  const zones = useStores().flatMap(({ store, zones: inStore }) =>
     inStore.map(({ zone }) => ({ value: zone.id, label: `${store.name}, ${zone.name}` })),
   );
   const zoneId = chosen || (zones[0]?.value ?? '');

@@ -2,20 +2,11 @@ import type { FillingForecast } from '@rundlet/contracts';
 import { useMemo, useState } from 'react';
 import { Link, useParams } from 'wouter';
 import { api, useApi } from '../../data/client.ts';
-import {
-  Card,
-  ChoiceField,
-  Facts,
-  Figure,
-  Figures,
-  format,
-  Loaded,
-  Page,
-  Table,
-} from '../../kit/kit.ts';
+import { Card, Facts, Figure, Figures, format, Loaded, Page, Table } from '../../kit/kit.ts';
 import type { Mark } from '../plot/plot-marks.ts';
 import { Fan, QUANTITIES, type Quantity } from './fan.tsx';
 import { HorizonFields, isUsable, type Horizon } from './horizon-fields.tsx';
+import { QuantityField } from './quantity-field.tsx';
 
 /** What a cask has done and will do: the fan, the floor, the loss by cause, and how good earlier forecasts were. */
 export default function CaskForecastPage() {
@@ -37,15 +28,7 @@ export default function CaskForecastPage() {
       <div className="grid">
         <HorizonFields value={horizon} onChange={setHorizon} />
       </div>
-      <ChoiceField
-        label="Show"
-        value={quantity}
-        onChange={setQuantity}
-        choices={Object.entries(QUANTITIES).map(([value, q]) => ({
-          value: value as Quantity,
-          label: q.title,
-        }))}
-      />
+      <QuantityField value={quantity} onChange={setQuantity} />
       <Loaded query={query} what="Forecasting">
         {(forecast) => (
           <div className="stack">

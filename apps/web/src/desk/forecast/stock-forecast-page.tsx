@@ -1,20 +1,11 @@
 import { useState } from 'react';
 import { api, useApi } from '../../data/client.ts';
-import {
-  Card,
-  ChoiceField,
-  Empty,
-  Figure,
-  Figures,
-  format,
-  Loaded,
-  Page,
-  SelectField,
-  Table,
-} from '../../kit/kit.ts';
+import { Card, Empty, Figure, Figures, format, Loaded, Page, Table } from '../../kit/kit.ts';
+import { OwnerField, StoreField, ZoneField } from '../fields/place-fields.tsx';
 import { Calibration } from './calibration.tsx';
-import { Fan, QUANTITIES, type Quantity } from './fan.tsx';
+import { Fan, type Quantity } from './fan.tsx';
 import { HorizonFields, isUsable, type Horizon } from './horizon-fields.tsx';
+import { QuantityField } from './quantity-field.tsx';
 
 /** A store, an owner or the whole stock over the coming years. */
 export default function StockForecastPage() {
@@ -23,9 +14,6 @@ export default function StockForecastPage() {
   const [storeId, setStoreId] = useState('');
   const [zoneId, setZoneId] = useState('');
   const [accountId, setAccountId] = useState('');
-  const stores = useApi(api.places.stores, {}, { staleTime: 300_000 });
-  const accounts = useApi(api.places.accounts, {}, { staleTime: 300_000 });
-  const zones = stores.data?.rows.find((s) => s.store.id === storeId)?.zones ?? [];
   const scope = {
     ...(storeId ? { storeId } : {}),
     ...(zoneId ? { zoneId } : {}),
@@ -42,52 +30,18 @@ export default function StockForecastPage() {
       lead="All casks together, as if none were drawn or filled from now on. Their errors partly share a cause, so the interval is worked out for the sum."
     >
       <div className="grid">
-        <SelectField
-          label="Store"
+        <StoreField
           value={storeId}
-          onChange={(v) => {
-            setStoreId(v);
+          onChange={(id) => {
+            setStoreId(id);
             setZoneId('');
           }}
-          choices={[
-            { value: '', label: 'every store' },
-            ...(stores.data?.rows ?? []).map(({ store }) => ({
-              value: store.id,
-              label: store.name,
-            })),
-          ]}
         />
-        {zones.length > 0 && (
-          <SelectField
-            label="Zone"
-            value={zoneId}
-            onChange={setZoneId}
-            choices={[
-              { value: '', label: 'every zone' },
-              ...zones.map(({ zone }) => ({ value: zone.id, label: zone.name })),
-            ]}
-          />
-        )}
-        <SelectField
-          label="Owner"
-          value={accountId}
-          onChange={setAccountId}
-          choices={[
-            { value: '', label: 'everyone' },
-            ...(accounts.data?.rows ?? []).map((a) => ({ value: a.id, label: a.name })),
-          ]}
-        />
+        <ZoneField storeId={storeId} value={zoneId} onChange={setZoneId} />
+        <OwnerField value={accountId} onChange={setAccountId} />
         <HorizonFields value={horizon} onChange={setHorizon} />
       </div>
-      <ChoiceField
-        label="Show"
-        value={quantity}
-        onChange={setQuantity}
-        choices={Object.entries(QUANTITIES).map(([value, q]) => ({
-          value: value as Quantity,
-          label: q.title,
-        }))}
-      />
+      <QuantityField value={quantity} onChange={setQuantity} />
       <Loaded query={query} what="Forecasting the stock">
         {(forecast) => {
           const first = forecast.points[0];
@@ -105,7 +59,7 @@ export default function StockForecastPage() {
                   value={forecast.casks}
                   unit="casks"
                   decimals={0}
-                  origin="measured"
+                  origin="calculated"
                 />
                 <Figure
                   label={`Pure alcohol in ${format.years(horizon.years, 0)}`}

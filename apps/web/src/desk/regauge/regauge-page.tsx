@@ -10,16 +10,15 @@ import {
   Loaded,
   NumberField,
   Page,
-  SelectField,
   Table,
 } from '../../kit/kit.ts';
 import { VapourCaution } from '../../aisle/cautions.tsx';
+import { StoreField } from '../fields/place-fields.tsx';
 
 /** Which casks to open next, so that the doubt about the stock falls most; printed in walking order. */
 export default function RegaugePage() {
   const [storeId, setStoreId] = useState('');
   const [count, setCount] = useState<number | null>(20);
-  const stores = useApi(api.places.stores, {}, { staleTime: 300_000 });
   const usable = count !== null && count >= 1 && count <= 200;
   const query = useApi(
     api.maturation.regauge,
@@ -42,18 +41,7 @@ export default function RegaugePage() {
       }
     >
       <div className="grid not-printed">
-        <SelectField
-          label="Store"
-          value={storeId}
-          onChange={setStoreId}
-          choices={[
-            { value: '', label: 'every store' },
-            ...(stores.data?.rows ?? []).map(({ store }) => ({
-              value: store.id,
-              label: store.name,
-            })),
-          ]}
-        />
+        <StoreField value={storeId} onChange={setStoreId} />
         <NumberField
           label="Casks to open"
           unit="casks"

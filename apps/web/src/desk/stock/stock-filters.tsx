@@ -1,6 +1,7 @@
 import type { CaskQuery } from '@rundlet/contracts';
 import { api, useApi } from '../../data/client.ts';
 import { Button, NumberField, SelectField, TextField, type Choice } from '../../kit/kit.ts';
+import { OwnerField, StoreField, ZoneField } from '../fields/place-fields.tsx';
 
 type Change = (more: Partial<Record<keyof CaskQuery, string | number | undefined>>) => void;
 const ANY = '' as const;
@@ -9,10 +10,7 @@ const same = (values: readonly string[]): Choice<string>[] =>
   values.map((value) => ({ value, label: value }));
 
 export function StockFilters({ query, change }: { query: CaskQuery; change: Change }) {
-  const stores = useApi(api.places.stores, {}, { staleTime: 300_000 });
   const facets = useApi(api.casks.facets, {}, { staleTime: 300_000 });
-  const accounts = useApi(api.places.accounts, {}, { staleTime: 300_000 });
-  const zones = stores.data?.rows.find((s) => s.store.id === query.storeId)?.zones ?? [];
   return (
     <search className="stack">
       <div className="grid">
@@ -24,33 +22,19 @@ export function StockFilters({ query, change }: { query: CaskQuery; change: Chan
             change({ search });
           }}
         />
-        <SelectField
-          label="Store"
+        <StoreField
           value={query.storeId ?? ANY}
           onChange={(storeId) => {
             change({ storeId, zoneId: undefined });
           }}
-          choices={[
-            any('every store'),
-            ...(stores.data?.rows ?? []).map(({ store }) => ({
-              value: store.id,
-              label: store.name,
-            })),
-          ]}
         />
-        {zones.length > 0 && (
-          <SelectField
-            label="Zone"
-            value={query.zoneId ?? ANY}
-            onChange={(zoneId) => {
-              change({ zoneId });
-            }}
-            choices={[
-              any('every zone'),
-              ...zones.map(({ zone }) => ({ value: zone.id, label: zone.name })),
-            ]}
-          />
-        )}
+        <ZoneField
+          storeId={query.storeId ?? ANY}
+          value={query.zoneId ?? ANY}
+          onChange={(zoneId) => {
+            change({ zoneId });
+          }}
+        />
         <SelectField
           label="State"
           value={query.status ?? ANY}
@@ -88,16 +72,11 @@ export function StockFilters({ query, change }: { query: CaskQuery; change: Chan
           }}
           choices={[any('anything'), ...same(facets.data?.previousContents ?? [])]}
         />
-        <SelectField
-          label="Owner"
+        <OwnerField
           value={query.accountId ?? ANY}
           onChange={(accountId) => {
             change({ accountId });
           }}
-          choices={[
-            any('everyone'),
-            ...(accounts.data?.rows ?? []).map((a) => ({ value: a.id, label: a.name })),
-          ]}
         />
         <NumberField
           label="Strength from"
