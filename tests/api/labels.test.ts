@@ -1,6 +1,3 @@
-import { mkdir, mkdtemp, writeFile } from 'node:fs/promises';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import { api } from '@rundlet/contracts';
 import { PDFDocument } from '@cantoo/pdf-lib';
 import jsQR from 'jsqr';
@@ -39,17 +36,13 @@ describe.each(databases)('labels on %s', (kind) => {
   let estate: SmallEstate;
   let sampleId: string;
   beforeAll(async () => {
-    const folder = await mkdtemp(join(tmpdir(), 'rundlet-labels-'));
-    await mkdir(join(folder, 'label-templates'));
-    await writeFile(join(folder, 'label-templates/too-small.json'), JSON.stringify(TOO_SMALL));
-    await writeFile(join(folder, 'label-templates/broken.json'), '{ "format": "rundlet-label/1" }');
-    server = await startServer(kind, {
-      environment: { RUNDLET_DATA: folder, RUNDLET_LOG: 'silent' },
-    });
+    server = await startServer(kind);
     const keeper = await server.as('keep');
     estate = await layDownSmallEstate(keeper, { casks: 12 });
     sampleId = newId();
     await doActs(keeper, [
+      act('label-template.save', { id: 'too-small', template: TOO_SMALL }),
+      act('label-template.save', { id: 'broken', template: { format: 'rundlet-label/1' } }),
       act('cask.sample', {
         caskId: estate.caskIds[0] ?? '',
         sampleId,
@@ -226,13 +219,194 @@ describe.each(databases)('labels on %s', (kind) => {
     expect(small.readingDistanceM).toBeLessThan(0.2);
   });
 
-  test('a site’s own template is used; one that breaks the format is left out and does no harm', async () => {
-    const { rows } = await (await server.as('read')).call(labels.templates);
+  test('a site’s own template is used; one that breaks the format is left out, and why is said', async () => {
+    const reader = await server.as('read');
+    const { rows, faulty } = await reader.call(labels.templates);
     expect(rows.find((t) => t.id === 'too-small')).toMatchObject({
       name: 'Too small',
       subject: 'cask',
+      own: true,
+      spare: true,
     });
     expect(rows.map((t) => t.id)).not.toContain('broken');
+    expect(faulty).toMatchObject([
+      { id: 'broken', problem: expect.stringContaining('/items') as string },
+    ]);
+    const { text, own } = await reader.call(labels.template, { params: { id: 'too-small' } });
+    expect([JSON.parse(text), own]).toEqual([TOO_SMALL, true]);
+  });
+
+  test('one named like a shipped one takes its place until it is taken out of use', async () => {
+    const keeper = await server.as('keep');
+    const nameOf = async () =>
+      (await keeper.call(labels.templates)).rows.find((t) => t.id === 'cask-head-disc-60')?.name;
+    const shipped = await nameOf();
+    const save = (template: Record<string, unknown> | null) =>
+      doActs(keeper, [act('label-template.save', { id: 'cask-head-disc-60', template })]);
+    await save({ ...TOO_SMALL, name: 'Our disc' });
+    expect(await nameOf()).toBe('Our disc');
+    await save(null);
+    expect(await nameOf()).toBe(shipped);
+    await expect(save(null)).rejects.toThrow('nothing-to-do');
+  });
+
+  test('a template being written is drawn with the values asked for, and its problems are named at their lines', async () => {
+    const reader = await server.as('read');
+    const text = JSON.stringify(TOO_SMALL, null, 2);
+    const attempt = (body: object) =>
+      reader.call(labels.try, {
+        body: { text, fields: 'examples', subjectId: null, dpi: 203, ...body },
+      });
+    const drawn = await attempt({});
+    expect(drawn.svg).toMatch(/^<svg[^>]+width="20mm"/);
+    const line = text.split('\n').findIndex((l) => l.trim() === '{' && l !== '{') + 1;
+    expect(drawn.problems).toMatchObject([
+      { tone: 'caution', path: '/items/0', line },
+      { tone: 'caution', line: null },
+    ]);
+    const own = await attempt({ fields: 'record', subjectId: estate.caskIds[0] });
+    expect(own.codes[0]?.text).toBe(await cardUrl(estate.caskIds[0] ?? ''));
+    // The quiet zone is four modules (ISO/IEC 18004).
+    expect(own.codes[0]?.quietZoneMm).toBeCloseTo(4 * (own.codes[0]?.moduleMm ?? NaN), 9);
+    const wrong = await attempt({ text: text.replace('caskUrl', 'caskUrk') });
+    expect(wrong.svg).toBeNull();
+    const at = text.split('\n').findIndex((l) => l.includes('caskUrl')) + 1;
+    expect(wrong.problems).toMatchObject([{ tone: 'fault', path: '/items/0/text', line: at }]);
+    expect((await attempt({ text: '{' })).problems[0]?.message).toContain('not JSON');
+  });
+
+  test('a printer’s offsets move what it prints, on a test sheet and on labels', async () => {
+    const keeper = await server.as('keep');
+    const printer = (id: string, rightMm: number) =>
+      act('printer.save', {
+        id,
+        name: `Store printer ${String(rightMm)}`,
+        medium: 'roll',
+        stock: null,
+        dpi: 203,
+        printableWidthMm: 80,
+        rightMm,
+        downMm: 0,
+        pitchAcrossMm: 0,
+        pitchDownMm: 0,
+        inUse: true,
+      });
+    const [plain, moved] = [newId(), newId()];
+    await doActs(keeper, [printer(plain, 0), printer(moved, 2)]);
+    expect((await keeper.call(labels.printers)).rows.map((p) => p.id)).toEqual([plain, moved]);
+    const firstInk = async (printerId: string): Promise<number> => {
+      const { bytes } = await render({
+        templateId: 'cask-roll-100x50',
+        subjectIds: estate.caskIds.slice(0, 1),
+        format: 'png',
+        dpi: 600,
+        printerId,
+      });
+      const { data, width, height } = PNG.sync.read(Buffer.from(bytes));
+      expect(width).toBe(800); // the printer's own resolution, 8 dots a millimetre
+      let first = width;
+      for (let y = 0; y < height; y++)
+        for (let x = 0; x < first; x++) if ((data[(y * width + x) * 4] ?? 255) < 128) first = x;
+      return first;
+    };
+    expect((await firstInk(moved)) - (await firstInk(plain))).toBe(16);
+    const test = await keeper.file(labels.testSheet, {
+      params: { id: 'cask-roll-100x50' },
+      query: { printerId: moved, format: 'zpl' },
+    });
+    expect(Buffer.from(test.bytes).toString()).toMatch(/\^PW800\n\^LL400/);
+    const sheet = await keeper.file(labels.testSheet, { params: { id: 'cask-sheet-a4-2x4' } });
+    expect((await PDFDocument.load(sheet.bytes)).getPageCount()).toBe(1);
+    const { warnings } = await keeper.call(labels.check, {
+      body: {
+        templateId: 'cask-roll-100x50',
+        subjectIds: estate.caskIds.slice(0, 1),
+        format: 'zpl',
+        printerId: plain,
+      },
+    });
+    expect(warnings.join()).toContain('the printer prints 80 mm');
+    await doActs(keeper, [
+      act('printer.save', { ...(printer(moved, 2).body as object), inUse: false } as never),
+    ]);
+    expect((await keeper.call(labels.printers)).rows.map((p) => p.id)).toEqual([plain]);
+  });
+
+  test('a run of many is a job with progress, and its file is kept', async () => {
+    const hand = await server.as('warehouse');
+    const { jobId } = await hand.call(labels.run, {
+      body: {
+        templateId: 'cask-roll-100x50',
+        subjectIds: Array.from({ length: 60 }, (_, i) => estate.caskIds[i % 12] ?? ''),
+        format: 'zpl',
+        dpi: 203,
+      },
+    });
+    let job = await hand.call(api.jobs.get, { params: { id: jobId } });
+    while (job.status === 'waiting' || job.status === 'running') {
+      await new Promise((go) => setTimeout(go, 50));
+      job = await hand.call(api.jobs.get, { params: { id: jobId } });
+    }
+    expect(job).toMatchObject({ status: 'done', progress: 1, detail: { of: 60 } });
+    const { bytes, fileName } = await hand.file(labels.runFile, { params: { id: jobId } });
+    expect(fileName).toBe('cask-roll-100x50.zpl');
+    expect(Buffer.from(bytes).toString().match(/\^XA/g)).toHaveLength(60);
+    expect((await problemOf(hand.file(labels.runFile, { params: { id: newId() } }))).status).toBe(
+      404,
+    );
+  });
+
+  test('spare labels take their codes, are printed without a cask, and are tied to one', async () => {
+    const hand = await server.as('keep');
+    const { caskCodes } = await hand.call(api.casks.nextCodes, { query: { count: 3 } });
+    const [first = '', second = '', third = ''] = caskCodes;
+    await doActs(hand, [
+      act('spare-label.print', { codes: caskCodes, templateId: 'cask-head-disc-60' }),
+    ]);
+    const later = await hand.call(api.casks.nextCodes, { query: { count: 1 } });
+    expect(caskCodes).not.toContain(later.caskCodes[0]);
+    await expect(
+      doActs(hand, [act('spare-label.print', { codes: [third], templateId: 'x' })]),
+    ).rejects.toThrow('code-taken');
+
+    const { bytes } = await render({
+      templateId: 'cask-head-disc-60',
+      spareCodes: [first],
+      format: 'png',
+    });
+    const url = decode(bytes) ?? '';
+    expect(url).toBe(`HTTP://CASKS.HARROWPOINT.EXAMPLE/C/${first}`);
+    const scan = (text: string) => hand.call(api.casks.scan, { query: { text } });
+    expect(await scan(url)).toMatchObject({ status: 'spare-label', spareCode: first });
+
+    // At filling: on a cask that is in the books, and on one that comes into them with it.
+    const caskId = estate.caskIds[3] ?? '';
+    await doActs(hand, [act('cask.alias', { caskId, alias: first })]);
+    for (const text of [url, first, first.toLowerCase(), `]C0${first}\r`])
+      expect(await scan(text)).toMatchObject({ status: 'found', matches: [{ id: caskId }] });
+    await expect(
+      doActs(hand, [act('cask.alias', { caskId: estate.caskIds[4] ?? '', alias: first })]),
+    ).rejects.toThrow('alias-taken');
+    const spares = await hand.call(labels.spares);
+    expect([spares.open, spares.rows.map((s) => s.code).sort()]).toEqual([2, [second, third]]);
+  });
+
+  test('which had labels before is told, and a reprint says which printing it is', async () => {
+    const hand = await server.as('warehouse');
+    const [, , , , , one = '', two = ''] = estate.caskIds;
+    const print = (reason: string | null) =>
+      doActs(hand, [
+        act('label.print', {
+          subjects: [{ kind: 'cask', id: one }],
+          templateId: 'cask-roll-100x50',
+          reason,
+          copies: 1,
+        }),
+      ]);
+    await print(null);
+    await print('scuffed on the rack');
+    const { rows } = await hand.call(labels.printed, { body: { subjectIds: [one, two] } });
+    expect(rows).toMatchObject([{ subjectId: one, times: 2 }]);
   });
 
   test('an unknown template, an unknown cask, a position’s template for a cask', async () => {

@@ -11,7 +11,7 @@ const LIBRARIES: Readonly<Record<string, readonly string[]>> = {
   contracts: ['zod'],
   maturation: ['@rundlet/alcoholometry'],
   blending: ['@rundlet/alcoholometry', 'highs'],
-  labels: ['@cantoo/pdf-lib', 'bwip-js', 'fflate', 'fontkit', 'zod'],
+  labels: ['@cantoo/pdf-lib', 'bwip-js', 'fflate', 'fontkit', 'jsonc-parser', 'zod'],
   reading: ['@zxing/library', 'zxing-wasm'],
   domain: [
     '@rundlet/alcoholometry',

@@ -34,6 +34,8 @@ describe.skipIf(!hasBrowser)('every screen', () => {
       '/counts',
       '/counts/new',
       '/labels',
+      '/labels/printers',
+      '/labels/templates',
       '/vats',
       `/vats/${estate.vatId}`,
       '/casks/new',

@@ -1,6 +1,7 @@
 import sql from 'sql-template-tag';
 import { describe, expect, test } from 'vitest';
 import { connect, disconnect, TABLES } from '../../apps/server/src/database/data-source.ts';
+import { MIGRATIONS } from '../../apps/server/src/database/migrations/index.ts';
 import { Rows } from '../../apps/server/src/database/rows.ts';
 import { UnitOfWork } from '../../apps/server/src/database/unit-of-work.ts';
 import { databases, emptyDatabase, type DatabaseKind } from '../support/database.ts';
@@ -30,7 +31,7 @@ describe.each([...databases, 'memory'] as const)('schema on %s', (kind) => {
 
   test('the migrations can be taken back and made again', async () => {
     const db = await open(kind);
-    await db.writer.undoLastMigration();
+    for (const _ of MIGRATIONS) await db.writer.undoLastMigration();
     await expect(db.rows.all(sql`SELECT * FROM "cask"`)).rejects.toThrow();
     await db.writer.runMigrations();
     expect(await db.rows.all(sql`SELECT * FROM "cask"`)).toEqual([]);

@@ -15,6 +15,7 @@ import {
   Share,
   StrengthPercentVol,
   TemperatureC,
+  TemplateId,
 } from './primitives.ts';
 import { GaugeReadings } from './readings.ts';
 import {
@@ -25,6 +26,7 @@ import {
   Ferment,
   HarvestLot,
   Plot,
+  PRINTER_FACTS,
   StillRun,
   StocktakeScope,
 } from './records.ts';
@@ -268,6 +270,17 @@ export const ActBody = {
     reason: Name.nullable(),
     copies: z.int().min(1).max(20),
   }),
+  /** Labels printed before there are casks for them. */
+  'spare-label.print': z.strictObject({
+    codes: z.array(Code).min(1).max(500),
+    templateId: z.string().min(1).max(80),
+  }),
+  /** A template of the site's own, checked by the label library before it is used; null takes it out of use. */
+  'label-template.save': z.strictObject({
+    id: TemplateId,
+    template: z.record(z.string(), z.unknown()).nullable(),
+  }),
+  'printer.save': z.strictObject({ id: Id, ...PRINTER_FACTS }),
   'setting.set': z.strictObject({
     key: z.string().min(1).max(80),
     value: z.unknown(),
@@ -363,6 +376,9 @@ export const ACT_ROLE = {
   'plan.complete': 'blend',
   'climate.import': 'warehouse',
   'label.print': 'warehouse',
+  'spare-label.print': 'warehouse',
+  'label-template.save': 'keep',
+  'printer.save': 'keep',
   'setting.set': 'administer',
   'entry.reverse': 'keep',
   'held.settle': 'keep',

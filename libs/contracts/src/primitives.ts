@@ -45,6 +45,14 @@ export const Code = z
   .max(40, 'must be at most 40 characters')
   .regex(/^[0-9A-Z][0-9A-Z./-]*$/, 'may hold capital letters, digits, hyphen, dot and slash only');
 
+/** Short name of a label template: as a file of it would be called. */
+export const TemplateId = z
+  .string()
+  .regex(
+    /^[a-z0-9][a-z0-9-]{0,79}$/,
+    'may hold small letters, digits and hyphens only, like cask-roll-80x40',
+  );
+
 /** Integer milligrams: 2^53 mg is 9 million tonnes, so sums stay exact. */
 export const Milligrams = z.int().min(0).max(Number.MAX_SAFE_INTEGER);
 

@@ -477,6 +477,28 @@ export const ClimateImport = z.strictObject({
 });
 export type ClimateImport = z.infer<typeof ClimateImport>;
 
+const trim = (most: number) =>
+  z
+    .number()
+    .min(-most, `must be at least -${String(most)} mm`)
+    .max(most, `must be at most ${String(most)} mm`);
+/** What is known of a printer. Millimetres as measured on its own test sheet. */
+export const PRINTER_FACTS = {
+  name: Name,
+  medium: z.enum(['roll', 'sheet']),
+  /** Stock and ribbon that are in it, in the site's own words. */
+  stock: Name.nullable(),
+  dpi: z.union([z.literal(203), z.literal(300), z.literal(600)]),
+  /** Width that the print head reaches; null for printers of whole pages. */
+  printableWidthMm: z.number().min(20).max(1000).nullable(),
+  rightMm: trim(20),
+  downMm: trim(20),
+  /** Added to each pitch of a sheet, for rows that drift. */
+  pitchAcrossMm: trim(2),
+  pitchDownMm: trim(2),
+  inUse: z.boolean(),
+};
+
 export const LabelPrint = z.strictObject({
   id: z.string(),
   subjectKind: z.enum(['cask', 'position', 'sample', 'blend']),
@@ -488,6 +510,28 @@ export const LabelPrint = z.strictObject({
   lastEntryId,
 });
 export type LabelPrint = z.infer<typeof LabelPrint>;
+
+/** A label printed before there is a cask for it; its code is taken from then on. */
+export const SpareLabel = z.strictObject({
+  id: z.string(),
+  code: Code,
+  templateId: z.string(),
+  at: Instant,
+  lastEntryId,
+});
+export type SpareLabel = z.infer<typeof SpareLabel>;
+
+/** A label template of the site's own, as saved; null once it was taken out of use. */
+export const LabelTemplateRecord = z.strictObject({
+  id: z.string(),
+  template: z.record(z.string(), z.unknown()).nullable(),
+  lastEntryId,
+});
+export type LabelTemplateRecord = z.infer<typeof LabelTemplateRecord>;
+
+/** A printer and how its output is to be moved so that it lies right on the stock. */
+export const Printer = z.strictObject({ id: Id, ...PRINTER_FACTS, lastEntryId });
+export type Printer = z.infer<typeof Printer>;
 
 /** An act that arrived but could not be applied: kept whole, with the reason, until a keeper settles it. */
 export const HeldAct = z.strictObject({
@@ -535,6 +579,9 @@ export const RECORDS = {
   blend: Blend,
   'climate-import': ClimateImport,
   'label-print': LabelPrint,
+  'spare-label': SpareLabel,
+  'label-template': LabelTemplateRecord,
+  printer: Printer,
   'held-act': HeldAct,
   setting: Setting,
 } as const;

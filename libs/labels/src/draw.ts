@@ -26,13 +26,13 @@ export function drawLabel(template: Template, fields: Fields, options: DrawOptio
   const vocabulary = vocabularyOf(template, options.language);
   const shapes: Shape[] = [];
   const notes: DrawingNote[] = [];
-  for (const item of template.items) {
+  for (const [index, item] of template.items.entries()) {
     if (!holds(item.when, fields)) continue;
     const text = 'text' in item ? fillWording(partsOf(item), fields, vocabulary) : '';
     if (text === undefined) continue;
     const drawn = drawItem(item, text, options.fonts);
-    shapes.push(...drawn.shapes);
-    notes.push(...drawn.notes);
+    shapes.push(...drawn.shapes.map((shape) => ({ ...shape, item: index })));
+    notes.push(...drawn.notes.map((note) => ({ ...note, item: index })));
   }
   return {
     name: template.name,

@@ -46,13 +46,15 @@ export interface SymbolShape {
   readonly align: 'left' | 'centre' | 'right';
 }
 
-export type Shape = TextShape | BarShape | RingShape | SymbolShape;
+/** `item`: which of the template's items it was drawn for, from 0; absent where there was none. */
+export type Shape = (TextShape | BarShape | RingShape | SymbolShape) & { readonly item?: number };
 
 export interface DrawingNote {
   readonly kind: 'text-cut' | 'text-reduced' | 'missing-glyph';
   readonly text: string;
   /** Printed size after fitting, points. */
   readonly sizePt: number;
+  readonly item?: number;
 }
 
 export interface Drawing {
@@ -101,5 +103,18 @@ export function placeSymbol(shape: SymbolShape, dpi?: number): PlacedSymbol {
     moduleMm,
     rowMm: symbol.rows === 1 ? snap(rowMm) : rowMm,
     ...(moduleDots === undefined ? {} : { moduleDots }),
+  };
+}
+
+/** The same label with everything on it moved: a roll printer that prints a little askew is set right by this. */
+export function moveDrawing(drawing: Drawing, rightMm: number, downMm: number): Drawing {
+  if (rightMm === 0 && downMm === 0) return drawing;
+  return {
+    ...drawing,
+    shapes: drawing.shapes.map((shape) =>
+      shape.kind === 'text'
+        ? { ...shape, xMm: shape.xMm + rightMm, baselineMm: shape.baselineMm + downMm }
+        : { ...shape, xMm: shape.xMm + rightMm, yMm: shape.yMm + downMm },
+    ),
   };
 }

@@ -13,13 +13,19 @@ export {
   type Template,
   type TemplateResult,
 } from './template.ts';
+export {
+  parseTemplateText,
+  type TemplateProblem,
+  type TemplateTextResult,
+} from './template-text.ts';
 export { placeOnSheet, type Place, type Sheet, type SheetAdjustment } from './sheet.ts';
 export { openFonts, type Face, type Fonts } from './fonts.ts';
 export { makeLinear, makeQr, type CodeSymbol, type QrLevel, type Symbology } from './symbol.ts';
-export { placeSymbol, type Drawing, type DrawingNote, type Shape } from './drawing.ts';
+export { moveDrawing, placeSymbol, type Drawing, type DrawingNote, type Shape } from './drawing.ts';
 export { drawLabel, type DrawOptions } from './draw.ts';
 export { toSvg, type SvgOptions } from './svg.ts';
-export { toPdf, toTestSheet, type PdfOptions } from './pdf.ts';
+export { toPdf, type PdfOptions } from './pdf.ts';
+export { testLabel, toTestSheet, type TestPrint } from './test-label.ts';
 export { toBitmap } from './bitmap.ts';
 export { inkAt, type Bitmap } from './raster.ts';
 export { toPng } from './png.ts';

@@ -73,10 +73,6 @@ export async function toPdf(
   return pdf.save({ addDefaultPage: false });
 }
 
-/** An empty sheet with its outlines, positions' corners and a check rule: printed once before the stock is used. */
-export const toTestSheet = (sheet: Sheet, adjust: SheetAdjustment = {}): Promise<Uint8Array> =>
-  toPdf([], { sheet, adjust, outlines: true, checkRule: true, title: `${sheet.name}: test page` });
-
 async function embedFonts(
   pdf: PDFDocument,
   drawings: readonly Drawing[],
@@ -111,13 +107,15 @@ function outlineOperators(sheet: Sheet, adjust: SheetAdjustment | undefined): st
   return `q 0.3 w ${boxes.join(' ')} S Q`;
 }
 
+/** High enough for the margin that office printers leave empty (some 4 mm), low enough for that of the stock. */
+const RULE_MM = 7;
+
 function ruleOperators(sheet: Sheet): string {
   const left = (sheet.pageWidthMm - 100) / 2;
+  const pt = (mm: number): string => (mm * POINTS_PER_MM).toFixed(3);
   const ticks = Array.from({ length: 11 }, (_, index) => {
-    const x = ((left + index * 10) * POINTS_PER_MM).toFixed(3);
-    return `${x} ${(3 * POINTS_PER_MM).toFixed(3)} m ${x} ${((index % 5 === 0 ? 6 : 5) * POINTS_PER_MM).toFixed(3)} l`;
+    const x = pt(left + index * 10);
+    return `${x} ${pt(RULE_MM)} m ${x} ${pt(RULE_MM + (index % 5 === 0 ? 3 : 2))} l`;
   });
-  const y = (3 * POINTS_PER_MM).toFixed(3);
-  const ends = [left, left + 100].map((mm) => (mm * POINTS_PER_MM).toFixed(3));
-  return `q 0.4 w ${ends[0]} ${y} m ${ends[1]} ${y} l ${ticks.join(' ')} S Q`;
+  return `q 0.4 w ${pt(left)} ${pt(RULE_MM)} m ${pt(left + 100)} ${pt(RULE_MM)} l ${ticks.join(' ')} S Q`;
 }

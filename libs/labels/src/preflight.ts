@@ -6,6 +6,7 @@ import {
   type SymbolShape,
   type TextShape,
 } from './drawing.ts';
+import type { QrLevel } from './symbol.ts';
 import { dotsPerMm, POINTS_PER_MM } from './units.ts';
 
 export interface Printing {
@@ -30,6 +31,8 @@ export type WarningKind =
 export interface LabelWarning {
   readonly kind: WarningKind;
   readonly message: string;
+  /** The template's item that it is about, from 0; absent where it is about the label as a whole. */
+  readonly item?: number;
 }
 
 export interface SymbolReport {
@@ -40,6 +43,10 @@ export interface SymbolReport {
   /** Side or length, quiet zone included. */
   readonly widthMm: number;
   readonly columns: number;
+  /** Empty margin around it, mm. */
+  readonly quietZoneMm: number;
+  readonly level?: QrLevel;
+  readonly item?: number;
   readonly readingDistanceM: { readonly video1080p: number; readonly photo12Megapixel: number };
 }
 
@@ -59,12 +66,16 @@ const LONGEST_GS1_128_MM = 165;
 
 export function preflight(drawing: Drawing, printing: Printing): Preflight {
   const warnings: LabelWarning[] = [];
-  const warn = (kind: WarningKind, message: string): void => void warnings.push({ kind, message });
+  const warnOf =
+    (item: number | undefined): Warn =>
+    (kind, message) =>
+      void warnings.push({ kind, message, ...(item === undefined ? {} : { item }) });
   const symbols = drawing.shapes.filter((shape) => shape.kind === 'symbol');
   const reports = symbols.map((shape) => report(shape, printing.dpi));
 
   for (const [index, shape] of symbols.entries()) {
     const { moduleDots, widthMm, symbology, text } = reports[index] as SymbolReport;
+    const warn = warnOf(shape.item);
     const least = symbology === 'qr' ? LEAST_QR_DOTS : LEAST_LINEAR_DOTS;
     if (moduleDots < least)
       warn(
@@ -97,21 +108,23 @@ export function preflight(drawing: Drawing, printing: Printing): Preflight {
   }
   const farthest = Math.max(0, ...reports.map((each) => each.readingDistanceM.video1080p));
   if (symbols.length > 0 && farthest < drawing.readFromM)
-    warn(
+    warnOf(undefined)(
       'reading-distance',
       `A phone's camera reads it from ${farthest.toFixed(2)} m; ${drawing.readFromM} m is wanted.`,
     );
   if (printing.printerWidthMm !== undefined && drawing.widthMm > printing.printerWidthMm)
-    warn(
+    warnOf(undefined)(
       'wider-than-printer',
       `The label is ${drawing.widthMm} mm wide, the printer prints ${printing.printerWidthMm} mm.`,
     );
-  for (const shape of drawing.shapes) checkPlace(drawing, shape, printing.dpi, warn);
-  checkType(drawing, warn);
+  for (const shape of drawing.shapes) checkPlace(drawing, shape, printing.dpi, warnOf(shape.item));
+  checkType(drawing, warnOf);
   return { symbols: reports, warnings };
 }
 
-function report(shape: SymbolShape, dpi: number): SymbolReport {
+type Warn = (kind: WarningKind, message: string) => void;
+
+function report(shape: SymbolShape & { readonly item?: number }, dpi: number): SymbolReport {
   const { symbol } = shape;
   const { moduleMm, moduleDots = 0 } = placeSymbol(shape, dpi);
   return {
@@ -121,6 +134,9 @@ function report(shape: SymbolShape, dpi: number): SymbolReport {
     moduleDots,
     widthMm: (symbol.columns + 2 * symbol.quietModules) * moduleMm,
     columns: symbol.columns,
+    quietZoneMm: symbol.quietModules * moduleMm,
+    ...(symbol.level === undefined ? {} : { level: symbol.level }),
+    ...(shape.item === undefined ? {} : { item: shape.item }),
     readingDistanceM: {
       video1080p: moduleMm * METRES_PER_MODULE_MM.video1080p,
       photo12Megapixel: moduleMm * METRES_PER_MODULE_MM.photo12Megapixel,
@@ -217,12 +233,7 @@ function insideCircle(
   return Math.hypot(farX, farY) <= radiusMm + TOUCH_MM;
 }
 
-function checkPlace(
-  drawing: Drawing,
-  shape: Shape,
-  dpi: number,
-  warn: (kind: WarningKind, message: string) => void,
-): void {
+function checkPlace(drawing: Drawing, shape: Shape, dpi: number, warn: Warn): void {
   const extent = extentOf(drawing, shape, dpi, true);
   const { widthMm, heightMm, cornersFreeMm } = drawing;
   const centre = { xMm: widthMm / 2, yMm: heightMm / 2 };
@@ -248,8 +259,9 @@ function checkPlace(
   if (beside && above) warn('on-corner', `${name} lies where a staple or tack goes.`);
 }
 
-function checkType(drawing: Drawing, warn: (kind: WarningKind, message: string) => void): void {
-  for (const { kind, text, sizePt } of drawing.notes) {
+function checkType(drawing: Drawing, warnOf: (item: number | undefined) => Warn): void {
+  for (const { kind, text, sizePt, item } of drawing.notes) {
+    const warn = warnOf(item);
     if (kind === 'text-cut') warn('text-cut', `"${text}" does not fit and is cut short.`);
     if (kind === 'missing-glyph')
       warn('missing-glyph', `The font has not every letter of "${text}".`);

@@ -8,13 +8,10 @@ import type { Bitmap } from './raster.ts';
 
 export interface ZplOptions {
   readonly copies?: number;
-  /** Moves the picture right and down, dots. */
-  readonly rightDots?: number;
-  readonly downDots?: number;
 }
 
 export function toZpl(drawing: Drawing, dpi: number, options: ZplOptions = {}): string {
-  const { copies = 1, rightDots = 0, downDots = 0 } = options;
+  const { copies = 1 } = options;
   if (!Number.isInteger(copies) || copies < 1 || copies > 9999)
     throw new RangeError(`copies is ${copies}; it must be a whole number from 1 to 9999.`);
   const bitmap = toBitmap(drawing, dpi);
@@ -24,7 +21,7 @@ export function toZpl(drawing: Drawing, dpi: number, options: ZplOptions = {}): 
     `^PW${bitmap.widthDots}`,
     `^LL${bitmap.heightDots}`,
     '^LH0,0',
-    `^FO${Math.max(0, Math.round(rightDots))},${Math.max(0, Math.round(downDots))}`,
+    '^FO0,0',
     `^GFA,${bytes},${bytes},${bitmap.rowBytes},${compress(bitmap)}^FS`,
     `^PQ${copies}`,
     '^XZ',

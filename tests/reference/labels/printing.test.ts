@@ -3,7 +3,9 @@ import {
   drawLabel,
   EXAMPLE_FIELDS,
   inkAt,
+  moveDrawing,
   placeOnSheet,
+  testLabel,
   toBitmap,
   toPdf,
   toPng,
@@ -78,21 +80,38 @@ describe('PDF', () => {
   );
 
   test.skipIf(!ghostscript)(
-    'the check rule of a test sheet is 100 mm long and its first outline where the stock has it',
+    'the check rule of a test sheet is 100 mm long and its outlines are where the stock has its labels',
     async () => {
-      const { sheet } = loadTemplate('cask-sheet-letter-2x3.json');
+      const template = loadTemplate('cask-sheet-letter-2x3.json');
+      const { sheet } = template;
       if (!sheet) throw new Error('no sheet');
-      const [page] = renderPdf(await toTestSheet(sheet), 508);
+      const adjust = { rightMm: 1.5, downMm: -0.75 };
+      const [page] = renderPdf(await toTestSheet(template, { fonts, adjust }), 508);
       const picture = page as Grey;
       expect(picture.width / 20).toBeCloseTo(215.9, 0);
-      const row = inkRows(picture)(picture.height - Math.round(3 * 20));
-      expect((row.last - row.first) / 20).toBeCloseTo(100, 0);
-      expect(inkRows(picture)(Math.round((sheet.topMm + 20) * 20)).first / 20).toBeCloseTo(
-        sheet.leftMm,
-        0,
-      );
+      const rule = inkRows(picture)(picture.height - Math.round(7 * 20));
+      expect((rule.last - rule.first) / 20).toBeCloseTo(100, 0);
+      const edges = inkRows(picture)(Math.round((sheet.topMm + 20) * 20));
+      expect(edges.first / 20).toBeCloseTo(sheet.leftMm + 1.5, 1);
+      expect((edges.last + 1) / 20).toBeCloseTo(sheet.leftMm + 1.5 + 106.4 + 101.6, 1);
+      const top = picture.data.findIndex((light) => light < 128);
+      expect(Math.floor(top / picture.width) / 20).toBeCloseTo(sheet.topMm - 0.75, 1);
     },
   );
+
+  test('the test label of a roll has its outline at the edge and a rule as long as it says', () => {
+    const label = testLabel(loadTemplate('cask-roll-100x50.json'), fonts);
+    const bitmap = toBitmap(label, 508);
+    const ink = Array.from({ length: bitmap.widthDots }, (_, x) => inkAt(bitmap, x, 25 * 20 + 1));
+    // The row of the rule: the edge, then 90 mm (the longest of whole centimetres on 100 mm), then the other edge.
+    expect([ink[0], ink.at(-1)]).toEqual([true, true]);
+    const inner = ink.slice(20, -20);
+    expect((inner.lastIndexOf(true) - inner.indexOf(true) + 1) / 20).toBeCloseTo(90, 1);
+    expect(label.shapes.some((s) => s.kind === 'text' && s.text === 'across: 90 mm')).toBe(true);
+    const moved = toBitmap(moveDrawing(label, 2, 1), 508);
+    expect(inkAt(moved, 39, 400)).toBe(false);
+    expect(inkAt(moved, 40, 400)).toBe(true);
+  });
 
   test.skipIf(!ghostscript)(
     'a printed sheet of eight different labels is read back, each once',

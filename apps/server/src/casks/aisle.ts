@@ -4,6 +4,10 @@ import sql from 'sql-template-tag';
 import { Reader } from '../database/reader.ts';
 import { Records } from '../database/records.ts';
 import { Clock } from '../platform/clock.ts';
+import { openSpareLabels } from './spare-labels.ts';
+
+/** A phone takes the newest along; older spares are told by the server. */
+const MOST_SPARES = 2000;
 
 /** What a phone takes along to work in a store without a network. */
 @Injectable()
@@ -58,6 +62,7 @@ export class Aisle {
           blind,
           zoneIds: scope.zoneIds,
         })),
+      spareCodes: (await openSpareLabels(this.reader, MOST_SPARES)).map(({ code }) => code),
     };
   }
 }

@@ -45,16 +45,22 @@ export class CasksController {
   async nextCodes(
     @Input() { query }: InputOf<typeof casks.nextCodes>,
   ): Promise<AnswerOf<typeof casks.nextCodes>> {
-    const next = async (table: 'cask' | 'sample', make: (serial: number) => string) => {
-      const row = await this.reader.one<{ last: number | null }>(
-        sql`SELECT MAX("serial") AS "last" FROM ${raw(`"${table}"`)}`,
-      );
-      const first = (row?.last ?? 0) + 1;
-      return Array.from({ length: query.count }, (_, i) => make(first + i));
-    };
+    const after = (row: { last: number | null } | null): number => (row?.last ?? 0) + 1;
+    const from = (first: number, make: (serial: number) => string): string[] =>
+      Array.from({ length: query.count }, (_, i) => make(first + i));
+    // A spare label's code is taken, though there is no cask for it yet.
+    const casksAfter = after(
+      await this.reader.one(
+        sql`SELECT MAX("serial") AS "last" FROM (SELECT MAX("serial") AS "serial" FROM "cask"
+            UNION ALL SELECT MAX("serial") AS "serial" FROM "spare_label") AS "both"`,
+      ),
+    );
+    const samplesAfter = after(
+      await this.reader.one(sql`SELECT MAX("serial") AS "last" FROM "sample"`),
+    );
     return {
-      caskCodes: await next('cask', makeCaskCode),
-      sampleCodes: await next('sample', makeSampleCode),
+      caskCodes: from(casksAfter, makeCaskCode),
+      sampleCodes: from(samplesAfter, makeSampleCode),
     };
   }
 

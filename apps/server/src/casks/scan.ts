@@ -7,7 +7,7 @@ import {
   type Candidate,
   type Scan,
 } from '@rundlet/identifiers';
-import sql, { type Sql } from 'sql-template-tag';
+import sql, { join, type Sql } from 'sql-template-tag';
 import { Reader } from '../database/reader.ts';
 import { originOf, SETTINGS, type Settings } from '../platform/settings.ts';
 import { nearExistingCodes } from './near-codes.ts';
@@ -38,15 +38,21 @@ export class ScanLookUp {
     return this.nothing(scan);
   }
 
-  private byCandidate(candidate: Candidate): Promise<Match[]> {
+  private async byCandidate(candidate: Candidate): Promise<Match[]> {
     if (candidate.kind === 'gs1') return this.casks(sql`c."giai" = ${candidate.code}`);
-    return this.byCode(candidate.code);
+    const byCode = await this.byCode(candidate.code);
+    // A spare label, or one that another cask code was on before: ours, in whatever wrapping, but an alias.
+    return byCode.length > 0 ? byCode : this.byAlias([candidate.code]);
+  }
+
+  private byAlias(values: readonly string[]): Promise<Match[]> {
+    return this.casks(
+      sql`c."id" IN (SELECT "ownerId" FROM "cask_alias" WHERE "value" IN (${join(values)}))`,
+    );
   }
 
   private async byText(text: string): Promise<Match[]> {
-    const byAlias = await this.casks(
-      sql`c."id" IN (SELECT "ownerId" FROM "cask_alias" WHERE "value" IN (${text}, ${text.toUpperCase()}))`,
-    );
+    const byAlias = await this.byAlias([text, text.toUpperCase()]);
     const byCode = await this.byCode(text.toUpperCase());
     return [...byAlias, ...byCode.filter((m) => byAlias.every((a) => a.id !== m.id))];
   }
@@ -129,14 +135,24 @@ export class ScanLookUp {
         status: 'wrong-check-character',
         matches: [],
         nearest: await this.nearest(wrong.code),
+        spareCode: null,
         message: `${displayCode(wrong.code)} was misread or mistyped: its check character doesn't fit. Scan again, or choose among the nearest.`,
       };
     const [candidate] = scan.candidates;
+    if (candidate && (await this.isSpare(candidate.code)))
+      return {
+        status: 'spare-label',
+        matches: [],
+        nearest: [],
+        spareCode: candidate.code,
+        message: `${candidate.code} is a spare label, printed in advance and on no cask yet.`,
+      };
     if (candidate)
       return {
         status: 'unknown',
         matches: [],
         nearest: candidate.kind === 'gs1' ? [] : await this.nearest(candidate.code),
+        spareCode: null,
         message: `${candidate.code} is a proper code, but nothing here has it.`,
       };
     const [foreign] = scan.problems.filter((p) => p.kind === 'foreign-address');
@@ -145,12 +161,18 @@ export class ScanLookUp {
       status: 'not-a-code',
       matches: [],
       nearest: [],
+      spareCode: null,
       message: foreign
         ? `This is an address at ${foreign.origin}, not one of ours.`
         : fault
           ? `This is not a whole GS1 code: ${fault.reason}`
           : `“${scan.text.slice(0, 60)}” is neither one of our codes nor a known number of a cask.`,
     };
+  }
+
+  private async isSpare(code: string): Promise<boolean> {
+    const row = await this.reader.one(sql`SELECT 1 FROM "spare_label" WHERE "code" = ${code}`);
+    return row !== null;
   }
 
   private async nearest(misread: string): Promise<ScanAnswer['nearest']> {
@@ -173,6 +195,7 @@ function found(matches: Match[], assumption: string): ScanAnswer {
     status: isOne ? 'found' : 'several',
     matches,
     nearest: [],
+    spareCode: null,
     message: (isOne ? '' : 'Several things answer to this; choose one.') + assumption,
   };
 }

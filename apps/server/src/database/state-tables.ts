@@ -308,6 +308,13 @@ export const STATE_TABLES: { readonly [K in RecordKind]: StateTable<K> } = {
     },
     indexes: [index('subjectId', 'at')],
   }),
+  'spare-label': stateTable('spare-label', {
+    id: text(80),
+    fields: { code, serial, ...same('at', INSTANT) },
+    indexes: [unique('code'), index('serial'), index('at', 'id')],
+  }),
+  'label-template': stateTable('label-template', { id: text(80), fields: {}, indexes: [] }),
+  printer: stateTable('printer', { fields: {}, indexes: [] }),
   'held-act': stateTable('held-act', {
     fields: {
       ...same('status', LEVEL),

@@ -47,12 +47,12 @@ export class LabelFields {
 
   /** Fields of each subject, in the order asked. @throws NotFound */
   async of(kind: LabelTemplateInfo['subject'], ids: readonly string[]): Promise<Fields[]> {
-    const printings = await this.#printings(ids);
+    const printings = await this.printings(ids);
     const fields = await this.#byId(kind, ids);
     return ids.map((id) => {
       const own = fields.get(id);
       if (!own) throw new NotFound(`There is no ${kind} ${id}.`);
-      const before = printings.get(id) ?? 0;
+      const before = printings.get(id)?.times ?? 0;
       return {
         estateName: this.settings.estateName,
         printedOn: this.clock.instant().slice(0, 10),
@@ -258,17 +258,17 @@ export class LabelFields {
     return `${origin}/${letter}/${encodeURIComponent(code)}`;
   }
 
-  /** How often each was printed before. */
-  async #printings(ids: readonly string[]): Promise<Map<string, number>> {
-    const counts = new Map<string, number>();
+  /** How often and when last each was printed before; those that never were are not in it. */
+  async printings(ids: readonly string[]): Promise<Map<string, { times: number; lastAt: string }>> {
+    const printed = new Map<string, { times: number; lastAt: string }>();
     for (let from = 0; from < ids.length; from += IDS_A_QUERY) {
-      const rows = await this.reader.all<{ id: string; count: number }>(
-        sql`SELECT "subjectId" AS "id", COUNT(*) AS "count" FROM "label_print"
+      const rows = await this.reader.all<{ id: string; times: number; lastAt: string }>(
+        sql`SELECT "subjectId" AS "id", COUNT(*) AS "times", MAX("at") AS "lastAt" FROM "label_print"
             WHERE "subjectId" IN (${join(ids.slice(from, from + IDS_A_QUERY))}) GROUP BY "subjectId"`,
       );
-      for (const { id, count } of rows) counts.set(id, Number(count));
+      for (const { id, times, lastAt } of rows) printed.set(id, { times: Number(times), lastAt });
     }
-    return counts;
+    return printed;
   }
 }
 

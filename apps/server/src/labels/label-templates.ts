@@ -1,12 +1,12 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { Inject, Injectable, type OnModuleInit } from '@nestjs/common';
+import { Injectable, type OnModuleInit } from '@nestjs/common';
 import type { LabelTemplateInfo } from '@rundlet/contracts';
 import { parseTemplate, type Template } from '@rundlet/labels';
-import { Log } from '../platform/log.ts';
+import sql from 'sql-template-tag';
+import { Records } from '../database/records.ts';
 import { NotFound } from '../platform/refusals.ts';
-import { SETTINGS, type Settings } from '../platform/settings.ts';
 
 type Subject = LabelTemplateInfo['subject'];
 /** What each subject of the template format is to the rest of the program; vats have no label prints in the journal yet. */
@@ -16,66 +16,89 @@ const SUBJECTS: Partial<Record<Template['subject'], Subject>> = {
   sample: 'sample',
   'bottling-run': 'blend',
 };
+export const subjectOf = (template: Template): Subject | undefined => SUBJECTS[template.subject];
 
-/** The templates in `label-templates`, and the site's own in its data folder, which win over those of the same name. */
+interface Known {
+  readonly template: Template;
+  readonly subject: Subject;
+  readonly own: boolean;
+  readonly json: unknown;
+}
+/** What a spare label has: its code and what follows from it. */
+const SPARE_FIELDS = new Set(['caskCode', 'caskUrl', 'estateName', 'printedOn', 'giai']);
+
+/** The templates in the folder `label-templates`, and those saved by the site, which win over those of the same name. */
 @Injectable()
 export class LabelTemplates implements OnModuleInit {
-  readonly #templates = new Map<string, { template: Template; subject: Subject }>();
+  readonly #shipped = new Map<string, Known>();
 
-  constructor(
-    private readonly log: Log,
-    @Inject(SETTINGS) private readonly settings: Settings,
-  ) {}
+  constructor(private readonly records: Records) {}
 
   onModuleInit(): void {
-    this.#read(shippedFolder());
-    this.#read(join(this.settings.dataFolder, 'label-templates'));
+    const folder = shippedFolder();
+    if (folder === null) return;
+    for (const file of readdirSync(folder).filter((name) => name.endsWith('.json')))
+      this.#shipped.set(
+        file.slice(0, -'.json'.length),
+        known(JSON.parse(readFileSync(join(folder, file), 'utf8')), false),
+      );
   }
 
-  list(): LabelTemplateInfo[] {
-    return [...this.#templates].map(([id, { template, subject }]) => ({
+  async list(): Promise<{ rows: LabelTemplateInfo[]; faulty: { id: string; problem: string }[] }> {
+    const { templates, faulty } = await this.#all();
+    const rows = [...templates].map(([id, { template, subject, own }]) => ({
       id,
       name: template.name,
       subject,
       widthMm: template.widthMm,
       heightMm: template.heightMm,
-      medium: template.sheet ? 'sheet' : 'roll',
+      medium: template.sheet ? ('sheet' as const) : ('roll' as const),
       perSheet: template.sheet ? template.sheet.columns * template.sheet.rows : 1,
+      columns: template.sheet?.columns ?? 1,
       description: template.description,
+      spare: subject === 'cask' && template.requires.every((field) => SPARE_FIELDS.has(field)),
+      own,
     }));
+    return { rows: rows.sort((a, b) => (a.id < b.id ? -1 : 1)), faulty };
   }
 
   /** @throws NotFound */
-  need(id: string): { template: Template; subject: Subject } {
-    const found = this.#templates.get(id);
+  async need(id: string): Promise<Known> {
+    const { templates } = await this.#all();
+    const found = templates.get(id);
     if (!found)
       throw new NotFound(
-        `There is no label template "${id}"; there are ${[...this.#templates.keys()].join(', ')}.`,
+        `There is no label template "${id}"; there are ${[...templates.keys()].join(', ')}.`,
       );
     return found;
   }
 
-  #read(folder: string | null): void {
-    if (folder === null || !existsSync(folder)) return;
-    for (const file of readdirSync(folder)
-      .filter((name) => name.endsWith('.json'))
-      .sort())
-      try {
-        this.#add(file.slice(0, -'.json'.length), readFileSync(join(folder, file), 'utf8'));
-      } catch (error) {
-        this.log.failure('a label template was left out', error, { file: join(folder, file) });
-      }
+  async #all(): Promise<{
+    templates: Map<string, Known>;
+    faulty: { id: string; problem: string }[];
+  }> {
+    const templates = new Map(this.#shipped);
+    const faulty: { id: string; problem: string }[] = [];
+    for (const { id, template } of await this.records.where('label-template', sql`1 = 1`))
+      if (template !== null)
+        try {
+          templates.set(id, known(template, true));
+        } catch (error) {
+          faulty.push({ id, problem: (error as Error).message });
+        }
+    return { templates, faulty };
   }
+}
 
-  #add(id: string, text: string): void {
-    const result = parseTemplate(JSON.parse(text));
-    if (result.status === 'invalid')
-      throw new Error(result.problems.map((p) => `${p.path} ${p.message}`).join('; '));
-    const subject = SUBJECTS[result.template.subject];
-    if (!subject)
-      throw new Error(`Labels of a ${result.template.subject} can't be printed from here.`);
-    this.#templates.set(id, { template: result.template, subject });
-  }
+/** @throws Error naming every problem */
+function known(json: unknown, own: boolean): Known {
+  const result = parseTemplate(json);
+  if (result.status === 'invalid')
+    throw new Error(result.problems.map((p) => `${p.path} ${p.message}`).join('; '));
+  const subject = subjectOf(result.template);
+  if (!subject)
+    throw new Error(`Labels of a ${result.template.subject} can't be printed from here.`);
+  return { template: result.template, subject, own, json };
 }
 
 /** The folder at the root of the program, from wherever in it this module was built to. */

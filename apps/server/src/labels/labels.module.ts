@@ -1,10 +1,12 @@
 import { Module } from '@nestjs/common';
 import { LabelFields } from './label-fields.ts';
+import { LabelOrders } from './label-orders.ts';
+import { LabelRuns } from './label-runs.ts';
 import { LabelTemplates } from './label-templates.ts';
 import { LabelsController } from './labels.controller.ts';
 
 @Module({
   controllers: [LabelsController],
-  providers: [LabelTemplates, LabelFields],
+  providers: [LabelTemplates, LabelFields, LabelOrders, LabelRuns],
 })
 export class LabelsModule {}

@@ -46,6 +46,12 @@ export const aisleScreens: readonly Screen[] = [
     menu: { label: 'Labels', icon: 'label', key: 'l', bar: true },
   },
   {
+    path: '/labels/printers',
+    title: 'Printers',
+    load: () => import('./labels/printers-page.tsx'),
+    role: 'warehouse',
+  },
+  {
     path: '/vats',
     title: 'Vats',
     load: () => import('./vats/vats-page.tsx'),

@@ -46,6 +46,14 @@ export function findInAisle(index: AisleIndex, text: string): LocalFind {
   return null;
 }
 
+/** The code of a spare label that is on no cask yet, as far as this device knows; null for anything else. */
+export function spareInAisle({ snapshot }: AisleIndex, text: string): string | null {
+  // A store that was kept before there were spares has none.
+  const spares = (snapshot as Partial<AisleSnapshot>).spareCodes ?? [];
+  const codes = parseScan(text).candidates.map(({ code }) => code);
+  return codes.find((code) => spares.includes(code)) ?? null;
+}
+
 /** Casks whose codes are nearest to one that cannot be right. */
 export function nearestInAisle(index: AisleIndex, text: string): AisleCask[] {
   const { problems, text: plain } = parseScan(text);

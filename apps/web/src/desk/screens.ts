@@ -96,6 +96,13 @@ export const deskScreens: readonly Screen[] = [
     menu: { label: 'Lists in and out', icon: 'download', key: 'i' },
   },
   {
+    path: '/labels/templates',
+    title: 'Label templates',
+    load: () => import('./label-templates/label-templates-page.tsx'),
+    role: 'warehouse',
+    menu: { label: 'Label templates', icon: 'label' },
+  },
+  {
     path: '/people',
     title: 'People and devices',
     load: () => import('./people/people-page.tsx'),

@@ -114,7 +114,15 @@ export type CaskCard = z.infer<typeof CaskCard>;
 
 /** What a scanned or typed text leads to. */
 export const ScanAnswer = z.strictObject({
-  status: z.enum(['found', 'several', 'unknown', 'wrong-check-character', 'not-a-code']),
+  status: z.enum([
+    'found',
+    'several',
+    /** The code of a label printed in advance that is on no cask yet; `spareCode` says which. */
+    'spare-label',
+    'unknown',
+    'wrong-check-character',
+    'not-a-code',
+  ]),
   matches: z.array(
     z.strictObject({
       kind: z.enum(['cask', 'position', 'sample', 'vat']),
@@ -132,6 +140,7 @@ export const ScanAnswer = z.strictObject({
       line: z.string(),
     }),
   ),
+  spareCode: z.string().nullable(),
   message: z.string(),
 });
 export type ScanAnswer = z.infer<typeof ScanAnswer>;
@@ -183,6 +192,8 @@ export const AisleSnapshot = z.strictObject({
       zoneIds: z.array(Id),
     }),
   ),
+  /** Codes of spare labels that are on no cask yet. */
+  spareCodes: z.array(z.string()),
 });
 export type AisleSnapshot = z.infer<typeof AisleSnapshot>;
 

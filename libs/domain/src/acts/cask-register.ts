@@ -2,8 +2,7 @@ import { OutOfRangeError } from '@rundlet/alcoholometry';
 import type { CaskGeometry } from '@rundlet/contracts';
 import { capacityLitres } from '@rundlet/gauging';
 import { DomainError } from '../errors.ts';
-import type { TrackedStore } from '../journal/tracked-store.ts';
-import { requireCaskCode, requireInUse, requireNew } from './checks.ts';
+import { requireCaskCode, requireFreeAlias, requireInUse, requireNew } from './checks.ts';
 import { requireFits } from './filling-record.ts';
 import { handler } from './handler.ts';
 import { requireRoom, standAt } from './standing.ts';
@@ -14,7 +13,15 @@ export const caskRegisterActs = {
       requireCaskCode(body.code);
       requireMeasures(body);
       await requireNew(state, 'cask', body.id, body.code);
-      for (const alias of body.aliases) await requireFreeAlias(state, alias);
+      for (const alias of body.aliases) await requireFreeAlias(state, alias, '/body/aliases');
+      const answering = await state.records.idByUnique('cask', 'alias', body.code);
+      if (answering)
+        throw new DomainError(
+          'code-taken',
+          `Another cask already answers to ${body.code}: that label is on it.`,
+          { code: body.code, caskId: answering },
+          '/body/code',
+        );
       if (body.positionId) await requireRoom(state, body.positionId, null);
       return {};
     },
@@ -98,15 +105,4 @@ function litresByLengths(geometry: CaskGeometry): number {
       `/body/geometry/${FIELD_OF[error.quantity] ?? 'figure'}`,
     );
   }
-}
-
-async function requireFreeAlias(state: TrackedStore, alias: string): Promise<void> {
-  const holder = await state.records.idByUnique('cask', 'alias', alias);
-  if (holder)
-    throw new DomainError(
-      'alias-taken',
-      `Another cask already answers to ${alias}.`,
-      { alias, caskId: holder },
-      '/body/aliases',
-    );
 }

@@ -8,7 +8,13 @@ import type {
 import { DomainError } from '../errors.ts';
 import { ethanolMg, figuresOf, rescale } from '../liquid/content.ts';
 import { gaugeReadings } from '../liquid/gauge-readings.ts';
-import { requireFilled, requireInUse, requireNew, requireNotReserved } from './checks.ts';
+import {
+  requireFilled,
+  requireFreeAlias,
+  requireInUse,
+  requireNew,
+  requireNotReserved,
+} from './checks.ts';
 import {
   drawFromFilling,
   noteEvent,
@@ -211,14 +217,7 @@ export const caskWorkActs = {
   'cask.alias': handler<'cask.alias', object>({
     async decide({ body }, { state }) {
       await state.need('cask', body.caskId, '/body/caskId');
-      const holder = await state.records.idByUnique('cask', 'alias', body.alias);
-      if (holder)
-        throw new DomainError(
-          'alias-taken',
-          `${holder === body.caskId ? 'This' : 'Another'} cask already answers to ${body.alias}.`,
-          { alias: body.alias, caskId: holder },
-          '/body/alias',
-        );
+      await requireFreeAlias(state, body.alias, '/body/alias', body.caskId);
       return {};
     },
     async fold({ body }, _, { state }) {

@@ -85,14 +85,36 @@ export async function requireNew(
 }
 
 /** A cask's printed code must carry its check character: a slip of the pen must not become a new cask. */
-export function requireCaskCode(code: string): void {
+export function requireCaskCode(code: string, pointer = '/body/code'): void {
   const check = checkCode(code);
   if (check.status === 'ok' && check.kind === 'cask' && check.code === code) return;
   throw new DomainError(
     'wrong-check-character',
     `${code} is not a cask code: its check character doesn't fit. Take the next free code, or keep a cooper's or owner's number as an alias.`,
     { code, reason: check.status },
-    '/body/code',
+    pointer,
+  );
+}
+
+/**
+ * A code leads to one cask: no alias is another cask's alias or printed code. `own` may answer to it already by its code.
+ * @throws DomainError `alias-taken`
+ */
+export async function requireFreeAlias(
+  state: TrackedStore,
+  alias: string,
+  pointer: string,
+  own: string | null = null,
+): Promise<void> {
+  const holder =
+    (await state.records.idByUnique('cask', 'alias', alias)) ??
+    (await state.records.idByUnique('cask', 'code', alias));
+  if (holder === null) return;
+  throw new DomainError(
+    'alias-taken',
+    `${holder === own ? 'This' : 'Another'} cask already answers to ${alias}.`,
+    { alias, caskId: holder },
+    pointer,
   );
 }
 

@@ -1,7 +1,8 @@
 import { DomainError } from '../errors.ts';
+import { requireCaskCode } from './checks.ts';
 import { handler } from './handler.ts';
 
-/** Acts that record something beside the liquid: climate files, label prints, settings. */
+/** Acts that record something beside the liquid: climate files, label prints, label templates, printers, settings. */
 export const recordActs = {
   'climate.import': handler<'climate.import', object>({
     async decide({ body }, { state }) {
@@ -41,6 +42,58 @@ export const recordActs = {
         });
       }
     },
+  }),
+
+  'spare-label.print': handler<'spare-label.print', object>({
+    async decide({ body }, { state }) {
+      for (const [i, code] of body.codes.entries()) {
+        const pointer = `/body/codes/${String(i)}`;
+        requireCaskCode(code, pointer);
+        const taken =
+          (await state.records.idByUnique('cask', 'code', code)) ??
+          (await state.records.idByUnique('cask', 'alias', code)) ??
+          (await state.records.idByUnique('spare-label', 'code', code));
+        if (taken !== null || body.codes.indexOf(code) !== i)
+          throw new DomainError(
+            'code-taken',
+            `${code} stands on another label already. Ask for the next free codes again.`,
+            { code },
+            pointer,
+          );
+      }
+      return {};
+    },
+    async fold({ body }, _, { state, entryId, at }) {
+      for (const [i, code] of body.codes.entries())
+        await state.put('spare-label', {
+          id: `${entryId}:${String(i)}`,
+          code,
+          templateId: body.templateId,
+          at,
+        });
+    },
+  }),
+
+  'label-template.save': handler<'label-template.save', object>({
+    async decide({ body }, { state }) {
+      const known = await state.get('label-template', body.id);
+      if (body.template === null && (known?.template ?? null) === null)
+        throw new DomainError(
+          'nothing-to-do',
+          `The site has no label template ${body.id} of its own.`,
+          { id: body.id },
+          '/body/id',
+        );
+      return {};
+    },
+    fold: ({ body }, _, { state }) => state.put('label-template', body),
+  }),
+
+  'printer.save': handler<'printer.save', object>({
+    async decide() {
+      return {};
+    },
+    fold: ({ body }, _, { state }) => state.put('printer', body),
   }),
 
   'setting.set': handler<'setting.set', object>({

@@ -102,6 +102,16 @@ const WORDS: Words = {
     `${String(b.rowCount)} climate readings of ${n('zone', b.zoneId)} imported from ${b.logger}, ${b.firstAt.slice(0, 10)} to ${b.lastAt.slice(0, 10)}.`,
   'label.print': (b) =>
     `${String(b.subjects.length * b.copies)} labels printed (${b.templateId})${b.reason ? `: ${b.reason}` : ''}.`,
+  'spare-label.print': (b) =>
+    `${String(b.codes.length)} spare labels printed in advance (${b.templateId}), ${b.codes[0] ?? ''} to ${b.codes.at(-1) ?? ''}.`,
+  'label-template.save': (b) =>
+    b.template === null
+      ? `Label template ${b.id} taken out of use.`
+      : `Label template ${b.id} saved.`,
+  'printer.save': (b) =>
+    b.inUse
+      ? `Printer ${b.name}: ${String(b.dpi)} dpi, moved ${String(b.rightMm)} mm right and ${String(b.downMm)} mm down.`
+      : `Printer ${b.name} taken out of use.`,
   'setting.set': (b) => `Setting ${b.key} set, in force from ${b.effectiveFrom}.`,
   'entry.reverse': (b, o: { kind: string }) =>
     `An earlier entry (${o.kind}) was reversed: ${b.reason}.`,

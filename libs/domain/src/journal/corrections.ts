@@ -9,6 +9,7 @@ const NOT_REVERSIBLE: readonly ActKind[] = [
   'held.settle',
   'act.hold',
   'label.print',
+  'spare-label.print',
   'cask.note',
   'stocktake.sign',
   'climate.import',

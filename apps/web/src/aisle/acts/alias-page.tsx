@@ -1,3 +1,4 @@
+import { parseScan } from '@rundlet/identifiers';
 import { useState } from 'react';
 import { useAct } from '../../acts/use-act.ts';
 import type { CaskBrief } from '../../data/cask.ts';
@@ -20,7 +21,11 @@ export default function AliasPage() {
 function AliasForm({ cask }: { cask: CaskBrief }) {
   const act = useAct('cask.alias');
   const [alias, setAlias] = useState('');
-  useScans(setAlias);
+  // Of a label of ours only its code is kept, whatever it was wrapped in: an address, a symbology's mark, small letters.
+  const plain = aliasOf(alias);
+  useScans((scanned) => {
+    setAlias(aliasOf(scanned));
+  });
   return (
     <ActForm
       act={act}
@@ -29,7 +34,7 @@ function AliasForm({ cask }: { cask: CaskBrief }) {
       applied="The cask answers to it now"
       back={`/casks/${cask.id}`}
       onSubmit={() =>
-        void act.run({ caskId: cask.id, alias }, `${cask.code} also answers to ${alias}`)
+        void act.run({ caskId: cask.id, alias: plain }, `${cask.code} also answers to ${plain}`)
       }
     >
       <TextField
@@ -42,4 +47,12 @@ function AliasForm({ cask }: { cask: CaskBrief }) {
       />
     </ActForm>
   );
+}
+
+function aliasOf(text: string): string {
+  const { candidates, text: bare } = parseScan(text);
+  const sure = candidates.find(
+    ({ kind, assumption }) => kind !== 'gs1' && assumption === undefined,
+  );
+  return sure?.code ?? bare;
 }

@@ -2,6 +2,7 @@ import { useState } from 'react';
 import { resolveScan, type Match } from '../../data/resolve.ts';
 import { Button, CodeField, CodeText, Dialog } from '../../kit/kit.ts';
 import { useScans } from '../../shell/wedge.ts';
+import { TieSpare } from '../labels/tie-spare.tsx';
 import { signal } from '../reader/signal.ts';
 import { ReaderDialog } from './reader-dialog.tsx';
 
@@ -23,6 +24,7 @@ export function CaskField({
   const [problem, setProblem] = useState<string | null>(null);
   const [busy, setBusy] = useState(false);
   const [reading, setReading] = useState(false);
+  const [spare, setSpare] = useState<string | null>(null);
 
   const take = async (scanned: string): Promise<void> => {
     setProblem(null);
@@ -38,6 +40,11 @@ export function CaskField({
         return;
       }
       signal('doubtful');
+      setSpare(answer.spareCode);
+      if (answer.spareCode !== null) {
+        setText('');
+        return;
+      }
       setProblem(
         match
           ? `${match.code} is a ${match.kind}, not a cask.`
@@ -49,7 +56,7 @@ export function CaskField({
       setBusy(false);
     }
   };
-  useScans((scanned) => void take(scanned), !reading && value === null);
+  useScans((scanned) => void take(scanned), !reading && value === null && spare === null);
 
   if (value)
     return (
@@ -68,6 +75,28 @@ export function CaskField({
             }}
           >
             Choose another
+          </Button>
+        </div>
+      </div>
+    );
+  if (spare !== null)
+    return (
+      <div className="stack-tight">
+        <TieSpare
+          code={spare}
+          onTied={(cask) => {
+            setSpare(null);
+            onChange(cask);
+          }}
+        />
+        <div>
+          <Button
+            kind="quiet"
+            onClick={() => {
+              setSpare(null);
+            }}
+          >
+            Scan another instead
           </Button>
         </div>
       </div>

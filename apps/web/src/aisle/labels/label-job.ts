@@ -1,9 +1,4 @@
-import {
-  api,
-  type LabelFormat,
-  type LabelRequest,
-  type LabelTemplateInfo,
-} from '@rundlet/contracts';
+import { api, type LabelFormat, type LabelRequest } from '@rundlet/contracts';
 import type { z } from 'zod';
 import { client } from '../../data/client.ts';
 import { download } from '../../data/download.ts';
@@ -11,25 +6,44 @@ import { download } from '../../data/download.ts';
 export type Format = z.infer<typeof LabelFormat>;
 export type LabelInput = Omit<LabelRequest, 'format'>;
 
-const SUFFIX: Record<Format, string> = { pdf: 'pdf', svg: 'svg', png: 'png', zpl: 'zpl' };
+/** The first label alone: what is looked at before all are made. */
+export const firstOf = (input: LabelInput): LabelInput => ({
+  ...input,
+  subjectIds: input.subjectIds.slice(0, 1),
+  spareCodes: input.subjectIds.length > 0 ? [] : input.spareCodes.slice(0, 1),
+  startPosition: 1,
+});
 
 /** One rendered label as an address for a picture. @throws RefusedError, UnreachableError */
 export async function previewAddress(input: LabelInput): Promise<string> {
   const { bytes } = await client.file(api.labels.render, {
-    body: { ...input, subjectIds: input.subjectIds.slice(0, 1), format: 'svg', startPosition: 1 },
+    body: { ...firstOf(input), format: 'svg' },
   });
   return URL.createObjectURL(new Blob([bytes], { type: 'image/svg+xml' }));
 }
 
-/** Renders all and hands the file over. @throws RefusedError, UnreachableError */
-export async function downloadLabels(
-  input: LabelInput,
-  format: Format,
-  template: LabelTemplateInfo,
-): Promise<void> {
-  const { bytes, contentType, fileName } = await client.file(api.labels.render, {
-    body: { ...input, format },
+/** Begins to make them all. @returns the job's id. @throws RefusedError, UnreachableError */
+export async function startRun(input: LabelInput, format: Format): Promise<string> {
+  return (await client.call(api.labels.run, { body: { ...input, format } })).jobId;
+}
+
+/** Hands over what a finished run made. @throws RefusedError, UnreachableError */
+export async function downloadRun(jobId: string): Promise<void> {
+  const { bytes, contentType, fileName } = await client.file(api.labels.runFile, {
+    params: { id: jobId },
   });
-  const suffix = contentType.includes('zip') ? 'zip' : SUFFIX[format];
-  download(bytes, fileName ?? `labels-${template.id}.${suffix}`, contentType);
+  download(bytes, fileName ?? 'labels', contentType);
+}
+
+/** A test sheet of this template as that printer prints it. @throws RefusedError, UnreachableError */
+export async function downloadTestSheet(
+  templateId: string,
+  printerId: string | null,
+  format: 'pdf' | 'zpl',
+): Promise<void> {
+  const { bytes, contentType, fileName } = await client.file(api.labels.testSheet, {
+    params: { id: templateId },
+    query: { format, ...(printerId === null ? {} : { printerId }) },
+  });
+  download(bytes, fileName ?? `test-${templateId}.${format}`, contentType);
 }

@@ -2,7 +2,8 @@ import { api, type LabelTemplateInfo } from '@rundlet/contracts';
 import { useEffect, useState } from 'react';
 import { useApi } from '../../data/client.ts';
 import { Failed, format, Loading, Notice } from '../../kit/kit.ts';
-import { previewAddress, type LabelInput } from './label-job.ts';
+import { CodeReports } from './code-reports.tsx';
+import { firstOf, previewAddress, type LabelInput } from './label-job.ts';
 import './label-preview.css';
 
 /** The first label as it will be printed, and what is to be said about its codes. */
@@ -14,7 +15,8 @@ export function LabelPreview({
   input: LabelInput;
 }) {
   const [picture, setPicture] = useState<{ address: string } | { error: unknown } | null>(null);
-  const key = JSON.stringify([input.templateId, input.subjectIds[0], input.dpi]);
+  const { templateId, subjectIds, spareCodes, dpi, printerId } = firstOf(input);
+  const key = JSON.stringify([templateId, subjectIds, spareCodes, dpi, printerId]);
   useEffect(() => {
     let address: string | null = null;
     let gone = false;
@@ -49,25 +51,18 @@ export function LabelPreview({
           />
         )}
       </div>
-      <LabelWarnings input={input} />
+      <LabelCheck input={input} />
     </div>
   );
 }
 
-function LabelWarnings({ input }: { input: LabelInput }) {
-  const check = useApi(api.labels.check, {
-    body: { ...input, subjectIds: input.subjectIds.slice(0, 1), format: 'pdf' },
-  });
+function LabelCheck({ input }: { input: LabelInput }) {
+  const check = useApi(api.labels.check, { body: { ...firstOf(input), format: 'pdf' } });
   if (!check.data) return null;
-  const { warnings, readingDistanceM } = check.data;
+  const { warnings, codes } = check.data;
   return (
     <>
-      {readingDistanceM !== null && (
-        <p className="soft small">
-          An ordinary phone camera reads the code from up to about{' '}
-          {format.number(readingDistanceM, 1)} m (calculated from its module size).
-        </p>
-      )}
+      <CodeReports codes={codes} />
       {warnings.map((warning) => (
         <Notice key={warning} tone="caution">
           {warning}

@@ -3,31 +3,49 @@ import { useEffect, useState } from 'react';
 import { useSearch } from 'wouter';
 import { useApi } from '../../data/client.ts';
 import { codeOf, learnCaskCodes } from '../../data/known-codes.ts';
-import { Card, ChoiceField, Empty, format, Loaded, Page, SelectField } from '../../kit/kit.ts';
+import {
+  Card,
+  ChoiceField,
+  Empty,
+  format,
+  LinkButton,
+  Loaded,
+  Page,
+  SelectField,
+} from '../../kit/kit.ts';
 import { VapourCaution } from '../cautions.tsx';
 import { LabelPreview } from './label-preview.tsx';
 import { LabelSubjects, type Subject, type SubjectKind } from './label-subjects.tsx';
 import { PrintForm } from './print-form.tsx';
 import type { LabelInput } from './label-job.ts';
+import { lastPrinter, PrinterField, type Dpi } from './printer-field.tsx';
+import { SpareCodes } from './spare-codes.tsx';
 
-const KINDS: readonly { value: SubjectKind; label: string }[] = [
+type Kind = SubjectKind | 'spare';
+const KINDS: readonly { value: Kind; label: string }[] = [
   { value: 'cask', label: 'Casks' },
+  { value: 'spare', label: 'Casks to come' },
   { value: 'position', label: 'Rack positions' },
   { value: 'sample', label: 'Sample bottles' },
-  { value: 'blend', label: 'Blends' },
+  { value: 'blend', label: 'Bottling runs' },
 ];
 const LAST = 'rundlet-template-';
-type Dpi = '203' | '300' | '600';
 
 export default function LabelsPage() {
   const search = new URLSearchParams(useSearch());
   const givenKind = KINDS.find(({ value }) => value === search.get('kind'))?.value;
   const givenIds = search.get('ids') ?? '';
-  const templates = useApi(api.labels.templates, {}, { staleTime: Infinity });
-  const [kind, setKind] = useState<SubjectKind>(givenKind ?? 'cask');
+  const templates = useApi(api.labels.templates);
+  const setUp = useApi(api.labels.printers);
+  const [kind, setKind] = useState<Kind>(givenKind ?? 'cask');
   const [subjects, setSubjects] = useState<Subject[]>([]);
+  const [spareCodes, setSpareCodes] = useState<string[]>([]);
   const [templateId, setTemplateId] = useState('');
-  const [dpi, setDpi] = useState<Dpi>('300');
+  const [dpi, setDpi] = useState<Dpi>(300);
+  const [printers, setPrinters] = useState(() => ({
+    roll: lastPrinter('roll'),
+    sheet: lastPrinter('sheet'),
+  }));
 
   useEffect(() => {
     if (givenIds === '') return;
@@ -43,6 +61,16 @@ export default function LabelsPage() {
     <Page
       title="Labels"
       lead="Choose what gets a label and on what it is printed. PDF keeps true millimetres: print it at 100 %, with scaling off."
+      actions={
+        <>
+          <LinkButton icon="note" to="/labels/templates">
+            Templates
+          </LinkButton>
+          <LinkButton icon="gear" to="/labels/printers">
+            Printers
+          </LinkButton>
+        </>
+      }
     >
       <ChoiceField
         label="Labels for"
@@ -50,26 +78,38 @@ export default function LabelsPage() {
         onChange={(next) => {
           setKind(next);
           setSubjects([]);
+          setSpareCodes([]);
           setTemplateId('');
         }}
         choices={KINDS}
       />
       <Loaded query={templates} what="Asking for the templates">
         {({ rows }) => {
-          const offered = rows.filter(({ subject }) => subject === kind);
+          const offered = rows.filter(({ subject, spare }) =>
+            kind === 'spare' ? spare : subject === kind,
+          );
           const template = offered.find(({ id }) => id === templateId) ?? usual(offered, kind);
           if (!template) return <Empty title="There is no template for this yet" />;
+          const printerId =
+            setUp.data?.rows.find(({ id }) => id === printers[template.medium])?.id ?? null;
           const input: LabelInput = {
             templateId: template.id,
             subjectIds: subjects.map(({ id }) => id),
-            dpi: Number(dpi) as 203 | 300 | 600,
+            spareCodes,
+            printerId,
+            dpi,
             startPosition: 1,
             outline: false,
           };
+          const chosen = subjects.length + spareCodes.length > 0;
           return (
             <div className="columns">
               <div className="stack">
-                <LabelSubjects kind={kind} subjects={subjects} onChange={setSubjects} />
+                {kind === 'spare' ? (
+                  <SpareCodes codes={spareCodes} onChange={setSpareCodes} />
+                ) : (
+                  <LabelSubjects kind={kind} subjects={subjects} onChange={setSubjects} />
+                )}
                 <Card title="On">
                   <div className="stack">
                     <SelectField
@@ -82,28 +122,36 @@ export default function LabelsPage() {
                       choices={offered.map((one) => ({ value: one.id, label: nameOf(one) }))}
                       hint={template.description}
                     />
-                    <ChoiceField
-                      label="Printer resolution"
-                      hint="For PNG and printer language: modules become whole dots"
-                      value={dpi}
-                      onChange={setDpi}
-                      choices={[
-                        { value: '203', label: '203 dpi' },
-                        { value: '300', label: '300 dpi' },
-                        { value: '600', label: '600 dpi' },
-                      ]}
+                    <PrinterField
+                      template={template}
+                      printers={setUp.data?.rows ?? []}
+                      printerId={printerId}
+                      dpi={dpi}
+                      onPrinter={(id) => {
+                        setPrinters({ ...printers, [template.medium]: id });
+                      }}
+                      onDpi={setDpi}
                     />
                   </div>
                 </Card>
-                {subjects.length > 0 && (
-                  <PrintForm kind={kind} template={template} input={input} subjects={subjects} />
+                {chosen && (
+                  <PrintForm
+                    key={`${kind} ${template.id}`}
+                    kind={kind}
+                    template={template}
+                    input={input}
+                  />
                 )}
               </div>
               <Card title="Preview">
-                {subjects.length > 0 ? (
+                {chosen ? (
                   <LabelPreview template={template} input={input} />
                 ) : (
-                  <Empty title="Nothing chosen yet">Scan or type a code to see its label.</Empty>
+                  <Empty title="Nothing chosen yet">
+                    {kind === 'spare'
+                      ? 'Take codes to see the first label.'
+                      : 'Scan or type a code to see its label.'}
+                  </Empty>
                 )}
               </Card>
             </div>
@@ -116,10 +164,7 @@ export default function LabelsPage() {
 }
 
 /** The template used last for this kind on this device; at first the largest. */
-function usual(
-  offered: readonly LabelTemplateInfo[],
-  kind: SubjectKind,
-): LabelTemplateInfo | undefined {
+function usual(offered: readonly LabelTemplateInfo[], kind: Kind): LabelTemplateInfo | undefined {
   const last = localStorage.getItem(LAST + kind);
   const byArea = [...offered].sort((a, b) => b.widthMm * b.heightMm - a.widthMm * a.heightMm);
   return offered.find(({ id }) => id === last) ?? byArea[0];

@@ -1,6 +1,10 @@
-import type { LabelTemplateInfo } from '@rundlet/contracts';
+import { api, type LabelTemplateInfo } from '@rundlet/contracts';
+import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
+import { ActOutcome } from '../../acts/act-outcome.tsx';
 import { useAct } from '../../acts/use-act.ts';
+import { queryKey, useApi } from '../../data/client.ts';
+import { JobProgress } from '../../desk/jobs/job-progress.tsx';
 import {
   Button,
   Card,
@@ -11,56 +15,84 @@ import {
   NumberField,
   TextField,
 } from '../../kit/kit.ts';
-import { downloadLabels, type Format, type LabelInput } from './label-job.ts';
-import type { Subject, SubjectKind } from './label-subjects.tsx';
+import { downloadRun, startRun, type Format, type LabelInput } from './label-job.ts';
+import { SheetPlaces } from './sheet-places.tsx';
+import type { SubjectKind } from './label-subjects.tsx';
 
 /** Copies, place on a part-used sheet, form of the file; the print is kept in the journal. */
 export function PrintForm({
   kind,
   template,
   input,
-  subjects,
 }: {
-  kind: SubjectKind;
+  kind: SubjectKind | 'spare';
   template: LabelTemplateInfo;
   input: LabelInput;
-  subjects: readonly Subject[];
 }) {
-  const act = useAct('label.print');
+  const { subjectIds, spareCodes } = input;
+  const printed = useAct('label.print');
+  const spared = useAct('spare-label.print');
+  const queries = useQueryClient();
   const [copies, setCopies] = useState<number | null>(1);
-  const [start, setStart] = useState<number | null>(1);
+  const [start, setStart] = useState(1);
   const [reason, setReason] = useState('');
   const [file, setFile] = useState<Format>('pdf');
-  const [busy, setBusy] = useState(false);
+  const [jobId, setJobId] = useState<string | null>(null);
   const [error, setError] = useState<unknown>(null);
   const [made, setMade] = useState(false);
+  const before = usePrintedBefore(subjectIds);
+  const openSpares = useApi(api.labels.spares, {}, { enabled: kind === 'spare' });
   const wholeCopies = copies !== null && Number.isInteger(copies) && copies >= 1 && copies <= 20;
-  const startPosition = start ?? 1;
-  const startFits =
-    Number.isInteger(startPosition) && startPosition >= 1 && startPosition <= template.perSheet;
+  const labels = (subjectIds.length + spareCodes.length) * (wholeCopies ? copies : 1);
+  const reasonMissing = before.length > 0 && reason.trim() === '';
 
-  const print = async () => {
-    if (!wholeCopies || copies === null) return;
-    setBusy(true);
+  const begin = async () => {
+    if (!wholeCopies || reasonMissing) return;
     setError(null);
     setMade(false);
     try {
-      const ids = subjects.flatMap(({ id }) => Array.from({ length: copies }, () => id));
-      await downloadLabels({ ...input, subjectIds: ids, startPosition }, file, template);
+      // The codes are taken first: a label must never be printed whose code is given to another cask.
+      const known = new Set(openSpares.data?.rows.map(({ code }) => code));
+      const codes = spareCodes.filter((code) => !known.has(code));
+      if (codes.length > 0) {
+        const taken = await spared.run(
+          { codes, templateId: template.id },
+          `Print ${format.count(codes.length, 'spare label')}`,
+        );
+        if (taken?.status !== 'applied') return;
+        await queries.invalidateQueries({ queryKey: queryKey(api.labels.spares).slice(0, 2) });
+      }
+      const each = <T,>(all: readonly T[]): T[] =>
+        all.flatMap((one) => Array.from({ length: copies }, () => one));
+      const run = {
+        ...input,
+        subjectIds: each(subjectIds),
+        spareCodes: each(spareCodes),
+        startPosition: Math.min(start, template.perSheet),
+      };
+      setJobId(await startRun(run, file));
+    } catch (cause) {
+      setError(cause);
+    }
+  };
+  const finish = async (id: string) => {
+    setJobId(null);
+    try {
+      await downloadRun(id);
       setMade(true);
-      await act.run(
+      if (subjectIds.length === 0 || copies === null || kind === 'spare') return;
+      await printed.run(
         {
-          subjects: subjects.map(({ id }) => ({ kind, id })),
+          subjects: subjectIds.map((subjectId) => ({ kind, id: subjectId })),
           templateId: template.id,
           reason: reason.trim() === '' ? null : reason,
           copies,
         },
-        `Print ${format.count(subjects.length * copies, 'label')}`,
+        `Print ${format.count(labels, 'label')}`,
       );
+      await queries.invalidateQueries({ queryKey: queryKey(api.labels.printed).slice(0, 2) });
     } catch (cause) {
       setError(cause);
-    } finally {
-      setBusy(false);
     }
   };
   return (
@@ -70,7 +102,7 @@ export function PrintForm({
         noValidate
         onSubmit={(event) => {
           event.preventDefault();
-          void print();
+          void begin();
         }}
       >
         <ChoiceField
@@ -88,40 +120,62 @@ export function PrintForm({
             },
           ]}
         />
-        <div className="grid">
-          <NumberField
-            label="Copies of each"
-            unit="labels"
-            value={copies}
-            onChange={setCopies}
-            error={wholeCopies ? undefined : 'A whole number from 1 to 20 is needed'}
-          />
-          {template.medium === 'sheet' && (
-            <NumberField
-              label="First free place on the sheet"
-              hint={`1 to ${format.number(template.perSheet)}, counted along the rows`}
-              unit="place"
-              value={start}
-              onChange={setStart}
-              error={
-                startFits
-                  ? undefined
-                  : `A whole number from 1 to ${format.number(template.perSheet)} is needed`
-              }
-            />
-          )}
-        </div>
-        <TextField
-          label="Why again"
-          hint="For a reprint: the old label is damaged, lost, replaced"
-          value={reason}
-          onChange={setReason}
-          error={act.errors.at('/reason')}
+        <NumberField
+          label="Copies of each"
+          unit="labels"
+          value={copies}
+          onChange={setCopies}
+          error={wholeCopies ? undefined : 'A whole number from 1 to 20 is needed'}
         />
+        {template.medium === 'sheet' && file === 'pdf' && (
+          <SheetPlaces
+            template={template}
+            start={Math.min(start, template.perSheet)}
+            count={labels}
+            onChange={setStart}
+          />
+        )}
+        {before.length > 0 && (
+          <>
+            <Notice
+              tone="caution"
+              live
+              title={`${format.count(before.length, 'label was', 'labels were')} printed before`}
+            >
+              The last on{' '}
+              {format.date(
+                before
+                  .map(({ lastAt }) => lastAt)
+                  .sort()
+                  .at(-1) ?? '',
+              )}
+              . Take the old label off, so that no cask bears two; the new one says which printing
+              it is.
+            </Notice>
+            <TextField
+              label="Why again"
+              hint="Like: scuffed, lost, replaced at re-racking"
+              value={reason}
+              onChange={setReason}
+              error={printed.errors.at('/reason')}
+            />
+          </>
+        )}
+        <ActOutcome act={spared} />
         {error !== null && <Failed error={error} />}
+        {jobId !== null && (
+          <JobProgress
+            jobId={jobId}
+            label="Drawing the labels"
+            onDone={(job) => {
+              if (job.status === 'done') void finish(job.id);
+              else if (job.status === 'cancelled') setJobId(null);
+            }}
+          />
+        )}
         {made && (
           <Notice tone="good" live title="The file is made">
-            The print is kept in the journal.
+            Print it at 100 %, with scaling off. The print is kept in the journal.
           </Notice>
         )}
         <div className="form-foot">
@@ -129,15 +183,25 @@ export function PrintForm({
             type="submit"
             kind="main"
             icon="download"
-            busy={busy}
-            disabled={!wholeCopies || !startFits}
+            busy={spared.busy}
+            disabled={!wholeCopies || reasonMissing || jobId !== null}
           >
-            {busy
-              ? 'Making the labels …'
-              : `Make ${format.count(subjects.length * (copies ?? 1), 'label')}`}
+            {`Make ${format.count(labels, 'label')}`}
           </Button>
         </div>
       </form>
     </Card>
   );
+}
+
+/** Which of them had a label before. */
+function usePrintedBefore(
+  subjectIds: readonly string[],
+): readonly { subjectId: string; lastAt: string }[] {
+  const query = useApi(
+    api.labels.printed,
+    { body: { subjectIds: [...subjectIds] } },
+    { enabled: subjectIds.length > 0, staleTime: 0 },
+  );
+  return subjectIds.length > 0 ? (query.data?.rows ?? []) : [];
 }

@@ -1,9 +1,7 @@
-import { useRef, useState } from 'react';
-import { Button } from '../../kit/button.tsx';
+import { useState } from 'react';
 import { CodeField } from '../../kit/code-field.tsx';
-import { Notice } from '../../kit/surface.tsx';
 import { useScans } from '../../shell/wedge.ts';
-import { readPhoto } from './photo.ts';
+import { PhotoButton } from './photo-button.tsx';
 import { Viewfinder } from './viewfinder.tsx';
 
 /**
@@ -42,61 +40,6 @@ export function Reader({
         onEnter={take}
       />
       <PhotoButton onText={onText} />
-    </div>
-  );
-}
-
-function PhotoButton({ onText }: { onText: (text: string) => void }) {
-  const input = useRef<HTMLInputElement>(null);
-  const [state, setState] = useState<'idle' | 'reading' | { message: string }>('idle');
-  const read = async (file: File): Promise<void> => {
-    setState('reading');
-    try {
-      const [first] = await readPhoto(file);
-      if (!first) {
-        setState({
-          message:
-            'No code was found in this photo. Go nearer, hold the label flat and in the light.',
-        });
-        return;
-      }
-      setState('idle');
-      onText(first.text);
-    } catch (error) {
-      setState({ message: error instanceof Error ? error.message : String(error) });
-    }
-  };
-  return (
-    <div className="stack-tight">
-      <input
-        ref={input}
-        className="visually-hidden"
-        type="file"
-        accept="image/*"
-        aria-label="Photo of a label"
-        tabIndex={-1}
-        onChange={(event) => {
-          const file = event.target.files?.[0];
-          event.target.value = '';
-          if (file) void read(file);
-        }}
-      />
-      <div>
-        <Button
-          icon="camera"
-          busy={state === 'reading'}
-          onClick={() => {
-            input.current?.click();
-          }}
-        >
-          {state === 'reading' ? 'Reading the photo …' : 'Read from a photo'}
-        </Button>
-      </div>
-      {typeof state === 'object' && (
-        <Notice tone="caution" live>
-          {state.message}
-        </Notice>
-      )}
     </div>
   );
 }

@@ -69,7 +69,12 @@ export function Viewfinder({ onText }: { onText: (text: string) => void }) {
     <div className="stack-tight">
       <div className="viewfinder">
         {stream && <video ref={video} muted playsInline aria-label="Camera picture" />}
-        {stream && <div className="viewfinder-aim" />}
+        {stream && (
+          <>
+            <div className="viewfinder-aim" />
+            <p className="viewfinder-hint">Hold the code inside the corners</p>
+          </>
+        )}
         {seen > 0 && stream && <div className="viewfinder-flash" key={seen} />}
         {!stream && (
           <div className="viewfinder-off">

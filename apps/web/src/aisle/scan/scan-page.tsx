@@ -2,14 +2,19 @@ import type { ScanAnswer } from '@rundlet/contracts';
 import { useCallback, useEffect, useState } from 'react';
 import { Link, useLocation, useSearch } from 'wouter';
 import { pathOfMatch } from '../../data/match.ts';
-import { resolveScan } from '../../data/resolve.ts';
+import { resolveScan, type Match } from '../../data/resolve.ts';
+import { CheckField } from '../../kit/choice-fields.tsx';
 import { CodeText } from '../../kit/code-field.tsx';
 import { Failed } from '../../kit/states.tsx';
 import { Notice, Page } from '../../kit/surface.tsx';
 import { VapourCaution } from '../cautions.tsx';
+import { TieSpare } from '../labels/tie-spare.tsx';
 import { Reader } from '../reader/reader.tsx';
 import { signal } from '../reader/signal.ts';
 import { StoreLine } from '../store/store-line.tsx';
+import { ScannedList } from './scanned-list.tsx';
+
+const ONE_AFTER_ANOTHER = 'rundlet-scan-on';
 
 /** One scan, one page: whatever is read leads to what it stands for. */
 export default function ScanPage() {
@@ -18,6 +23,8 @@ export default function ScanPage() {
   const [busy, setBusy] = useState(false);
   const [answer, setAnswer] = useState<{ text: string; found: ScanAnswer } | null>(null);
   const [error, setError] = useState<unknown>(null);
+  const [on, setOn] = useState(() => localStorage.getItem(ONE_AFTER_ANOTHER) === 'yes');
+  const [scanned, setScanned] = useState<readonly Match[]>([]);
 
   const look = useCallback(
     async (text: string) => {
@@ -28,15 +35,16 @@ export default function ScanPage() {
         const found = await resolveScan(text);
         const [first] = found.matches;
         signal(first ? 'good' : 'doubtful');
-        if (first && found.matches.length === 1) go(pathOfMatch(first));
-        else setAnswer({ text, found });
+        if (!first || found.matches.length > 1) setAnswer({ text, found });
+        else if (on) setScanned((list) => [first, ...list.filter(({ id }) => id !== first.id)]);
+        else go(pathOfMatch(first));
       } catch (cause) {
         setError(cause);
       } finally {
         setBusy(false);
       }
     },
-    [go],
+    [go, on],
   );
   // A hand scanner on another page leads here with what it read.
   useEffect(() => {
@@ -50,13 +58,41 @@ export default function ScanPage() {
       narrow
     >
       {error !== null && <Failed error={error} />}
-      {answer && <NotOne {...answer} />}
+      {answer &&
+        (answer.found.spareCode === null ? (
+          <NotOne {...answer} />
+        ) : (
+          <TieSpare
+            key={answer.found.spareCode}
+            code={answer.found.spareCode}
+            onTied={(cask) => {
+              go(pathOfMatch(cask));
+            }}
+          />
+        ))}
       <Reader
         label="Code"
         hint="Eight characters as printed, or any other number on the wood"
         busy={busy}
         onText={(text) => void look(text)}
       />
+      <CheckField
+        checked={on}
+        onChange={(to) => {
+          setOn(to);
+          localStorage.setItem(ONE_AFTER_ANOTHER, to ? 'yes' : 'no');
+        }}
+      >
+        One after another: stay here and list what was scanned
+      </CheckField>
+      {scanned.length > 0 && (
+        <ScannedList
+          scanned={scanned}
+          onClear={() => {
+            setScanned([]);
+          }}
+        />
+      )}
       <StoreLine />
       <VapourCaution />
     </Page>
