@@ -49,6 +49,13 @@ const columns: readonly Column<Printer>[] = [
   },
 ];
 
+/** A record without the mark of the entry that wrote it. */
+function draftOf(printer: Printer): PrinterDraft {
+  const draft: Partial<Printer> = { ...printer };
+  delete draft.lastEntryId;
+  return draft as PrinterDraft;
+}
+
 /** The site's printers and the millimetres by which each is out. */
 export default function PrintersPage() {
   const printers = useApi(api.labels.printers);
@@ -87,11 +94,11 @@ export default function PrintersPage() {
                         {
                           key: 'change',
                           title: '',
-                          cell: ({ lastEntryId: _, ...printer }) =>
+                          cell: (printer) =>
                             may('keep') && (
                               <Button
                                 onClick={() => {
-                                  setDraft(printer);
+                                  setDraft(draftOf(printer));
                                 }}
                               >
                                 Change<span className="visually-hidden"> {printer.name}</span>
