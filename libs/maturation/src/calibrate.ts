@@ -55,8 +55,12 @@ const MOST_IN_SAMPLE = 800;
 const WHOLE_PASSES = 2;
 /** passes after which the noise is left as it is */
 const LAST_TUNED = 9;
-/** movement of the site's means and spreads below which they have settled */
-const SETTLED_WITHIN = 0.02;
+/** movement of the site's means, in their own standard errors, and of the logarithms of spreads' variances
+ * below which they have settled */
+const SETTLED_WITHIN = 0.1;
+/** from this pass on means move half of the way: humidity and the water rate else swing about each other */
+const DAMPED_FROM = 3;
+const DAMPING = 0.5;
 const TELL_EVERY = 50;
 
 /** casks' worth of belief in the prior spreads, by component */
@@ -213,10 +217,15 @@ function pass(
       start = endContent(ws);
     }
   }
+  const { mixed } = estate;
+  const before = mixed.beta;
   solveMixedModel(
-    estate.mixed,
+    mixed,
     all.map((f) => f.evidence!),
   );
+  if (iteration >= DAMPED_FROM) {
+    for (let i = 0; i < mixed.size; i++) mixed.beta[i]! += DAMPING * (before[i]! - mixed.beta[i]!);
+  }
   updateSpreads(estate, all);
   updateLotVariance(estate.mixed, 12);
   updateMishaps(estate, mishaps);
@@ -284,15 +293,15 @@ function updateMishaps(estate: Estate, m: Mishaps): void {
   );
 }
 
-/** What must stand still for the work to be done: site means and spreads in units of themselves. */
+/** What must stand still for the work to be done: site means in their standard errors, and spreads. */
 function fingerprint(estate: Estate): number[] {
-  const site = estate.mixed.levels.get('site')!;
+  const { mixed, cask } = estate;
+  const site = mixed.levels.get('site')!;
   const values: number[] = [];
   for (let k = 0; k < T; k++) {
     const c = site.columns[k]!;
-    if (c >= 0)
-      values.push(estate.mixed.beta[c]! / [0.1, 0.1, 0.01, 0.005, 0.2, 0.1, 0.1, 0.2, 0.005][k]!);
-    if (estate.cask[k * T + k]! > 0) values.push(2 * Math.log(estate.cask[k * T + k]!));
+    if (c >= 0) values.push(mixed.beta[c]! / Math.sqrt(mixed.covariance[c * mixed.size + c]!));
+    if (cask[k * T + k]! > 0) values.push(Math.log(cask[k * T + k]!));
   }
   return values;
 }
