@@ -25,6 +25,7 @@ import {
 } from './population.ts';
 import { posteriorOf } from './posterior.ts';
 import {
+  CASK_SD,
   LEAK_LITRES_PER_YEAR,
   THETA_COUNT as T,
   UNLOGGED_LITRES_PER_YEAR,
@@ -55,12 +56,15 @@ const MOST_IN_SAMPLE = 800;
 const WHOLE_PASSES = 2;
 /** passes after which the noise is left as it is */
 const LAST_TUNED = 9;
-/** movement of the site's means, in their own standard errors, and of the logarithms of spreads' variances
- * below which they have settled */
-const SETTLED_WITHIN = 0.1;
-/** from this pass on means move half of the way: humidity and the water rate else swing about each other */
+/** how far the site's means may still stand from where the pass's evidence draws them, in their own standard
+ * errors, and the logarithms of spreads' variances from theirs, to count as settled */
+const SETTLED_WITHIN = 0.2;
+/** from this pass on means go part of the way only: humidity and the water rate else swing about each other */
 const DAMPED_FROM = 3;
-const DAMPING = 0.5;
+const FIRST_STEP = 0.5;
+const LEAST_STEP = 0.2;
+/** what a pass that turned back leaves of the step */
+const AFTER_TURNING = 0.6;
 const TELL_EVERY = 50;
 
 /** casks' worth of belief in the prior spreads, by component */
@@ -102,20 +106,23 @@ export function calibrate(
     onProgress?.({ phase, share: Math.min(1, work.done / work.all) });
     return shouldStop?.() ?? false;
   };
+  const stride: Stride = { step: 1, before: [] };
   while (sample.length > 0 && iterations < passes) {
-    const before = fingerprint(estate);
-    if (!pass(ws, estate, sample, iterations, work, () => tell('calibrating'))) {
+    if (iterations === DAMPED_FROM) stride.step = FIRST_STEP;
+    const gap = pass(ws, estate, sample, iterations, stride, work, () => tell('calibrating'));
+    if (gap === null) {
       stopped = true;
       break;
     }
     iterations++;
-    if (iterations >= 4 && distance(before, fingerprint(estate)) < SETTLED_WITHIN) {
+    if (iterations > DAMPED_FROM && gap < SETTLED_WITHIN) {
       status = 'converged';
       break;
     }
   }
   for (let i = 0; i < whole && !stopped; i++) {
-    stopped = !pass(ws, estate, informative, LAST_TUNED, work, () => tell('all fillings'));
+    const tellAll = (): boolean => tell('all fillings');
+    stopped = pass(ws, estate, informative, LAST_TUNED, stride, work, tellAll) === null;
   }
   if (stopped) status = 'stopped';
   const regauges = fillings.reduce((sum, f) => sum + f.regauges.length, 0);
@@ -175,23 +182,30 @@ export function toUnit(prepared: PreparedFilling): Unit {
   };
 }
 
+/** How far means go towards where a pass's evidence draws them, and where they last went. */
+interface Stride {
+  step: number;
+  before: number[];
+}
+
 /**
- * One pass: evidence of every filling, then the groups, spreads and mishap rates. False when it was
- * stopped; the estate is then as before it.
+ * One pass: evidence of every filling, then the groups, spreads and mishap rates. Returns how far the
+ * estate stood from where the evidence draws it; null when stopped, the estate then as before it.
  */
 function pass(
   ws: FitWorkspace,
   estate: Estate,
   units: readonly Unit[],
   iteration: number,
+  stride: Stride,
   work: { done: number },
   stopped: () => boolean,
-): boolean {
+): number | null {
   const mishaps = noMishaps();
   const all: SegmentFit[] = [];
   const cases: TuningCase[] = [];
   for (let i = 0; i < units.length; i++) {
-    if (i % TELL_EVERY === 0 && stopped()) return false;
+    if (i % TELL_EVERY === 0 && stopped()) return null;
     work.done++;
     const { prepared, fits } = units[i]!;
     let start = startFromFill(prepared.fill);
@@ -217,21 +231,41 @@ function pass(
       start = endContent(ws);
     }
   }
-  const { mixed } = estate;
-  const before = mixed.beta;
+  const before = estate.mixed.beta;
+  const spreads = lnSpreads(estate);
   solveMixedModel(
-    mixed,
+    estate.mixed,
     all.map((f) => f.evidence!),
   );
-  if (iteration >= DAMPED_FROM) {
-    for (let i = 0; i < mixed.size; i++) mixed.beta[i]! += DAMPING * (before[i]! - mixed.beta[i]!);
-  }
+  const means = moveMeans(estate, before, stride);
   updateSpreads(estate, all);
+  const gap = Math.max(means, ...lnSpreads(estate).map((x, k) => Math.abs(x - spreads[k]!)));
   updateLotVariance(estate.mixed, 12);
   updateMishaps(estate, mishaps);
   if (iteration >= 2 && iteration < LAST_TUNED && iteration % 2 === 0) tuneNoise(ws, estate, cases);
-  return true;
+  return gap;
 }
+
+/** Takes the means the stride's part of the way; returns the site's whole way in standard errors. */
+function moveMeans({ mixed }: Estate, before: Float64Array, stride: Stride): number {
+  const way: number[] = [];
+  for (const c of mixed.levels.get('site')!.columns) {
+    if (c < 0) continue;
+    const u = Math.sqrt(mixed.covariance[c * mixed.size + c]!);
+    way.push((mixed.beta[c]! - before[c]!) / u);
+  }
+  const turned = way.reduce((sum, x, i) => sum + x * (stride.before[i] ?? x), 0) < 0;
+  if (turned && stride.step < 1) stride.step = Math.max(LEAST_STEP, AFTER_TURNING * stride.step);
+  stride.before = way;
+  for (let i = 0; i < mixed.size; i++) {
+    mixed.beta[i] = before[i]! + stride.step * (mixed.beta[i]! - before[i]!);
+  }
+  return Math.max(...way.map(Math.abs));
+}
+
+/** Logarithms of the variances of casks about their groups. */
+const lnSpreads = ({ cask }: Estate): number[] =>
+  CASK_SD.flatMap((sd, k) => (sd > 0 ? [Math.log(cask[k * T + k]!)] : []));
 
 /** Expectation–maximisation step for the spread of casks about their groups. */
 function updateSpreads(estate: Estate, fits: readonly SegmentFit[]): void {
@@ -292,19 +326,3 @@ function updateMishaps(estate: Estate, m: Mishaps): void {
     Math.max(1, m.strengthSquares / m.readings - filter.meanStrength ** 2),
   );
 }
-
-/** What must stand still for the work to be done: site means in their standard errors, and spreads. */
-function fingerprint(estate: Estate): number[] {
-  const { mixed, cask } = estate;
-  const site = mixed.levels.get('site')!;
-  const values: number[] = [];
-  for (let k = 0; k < T; k++) {
-    const c = site.columns[k]!;
-    if (c >= 0) values.push(mixed.beta[c]! / Math.sqrt(mixed.covariance[c * mixed.size + c]!));
-    if (cask[k * T + k]! > 0) values.push(Math.log(cask[k * T + k]!));
-  }
-  return values;
-}
-
-const distance = (a: readonly number[], b: readonly number[]): number =>
-  Math.max(...a.map((x, i) => Math.abs(x - b[i]!)));

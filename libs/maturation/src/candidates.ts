@@ -32,6 +32,13 @@ const BRANCH_WITHIN = 6;
 /** Size of what leaks from a cask relative to a 200 L one. */
 export const leakScale = (capacityLitres: number): number => (capacityLitres / 200) ** 0.4;
 
+/** share of a content that a leak can take */
+const MOST_LEAKED = 0.98;
+
+/** What a leak has taken of a content: it ends when the cask has run dry. */
+export const mostLeaked = (litres: number, content: number): number =>
+  Math.min(litres, Math.max(0, MOST_LEAKED * content));
+
 /** Chances of what may have happened in an interval. */
 interface Chances {
   leak: number;
@@ -137,10 +144,12 @@ function leaksBegun(
   const { innovation: at } = ws;
   const median = model.leakLitresPerYear * leakScale(capacityLitres);
   const lw = ws.live.logWeight[h]!;
+  const content = r.litres - at.dv;
   for (let o = 0; o < ONSETS.length; o++) {
     for (let level = 0; level < LEAK_LEVELS.length; level++) {
-      const lost =
+      const wanted =
         median * Math.exp(LEAK_LEVELS[level]! * model.leakLnSd) * years * (1 - ONSETS[o]!);
+      const lost = mostLeaked(wanted, content);
       tried.dv = at.dv + lost;
       tried.ds = at.ds;
       tried.vv = at.vv + (LEVEL_SPREAD * lost) ** 2;

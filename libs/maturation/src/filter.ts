@@ -1,4 +1,4 @@
-import { leakScale, weighCandidates } from './candidates.ts';
+import { leakScale, mostLeaked, weighCandidates } from './candidates.ts';
 import { kindOf, levelOf, onsetOf, whatOf } from './choice.ts';
 import {
   COPIED,
@@ -77,7 +77,8 @@ export function filterSegment(
     let years = ws.interval.years;
     while (next < readings.length && readings[next]!.day === lin.marks[m]) {
       const r = readings[next]!;
-      const facts = readingFacts(r, readings.slice(0, next), model, capacityLitres);
+      const earlier = readings.slice(0, next);
+      const facts = readingFacts(r, earlier, model, capacityLitres, ws.gauged.litres);
       weighCandidates(ws, r, next, facts, years, model, capacityLitres, effort, forced);
       evidence += keepBest(ws, r, next, facts, model, capacityLitres, effort);
       next++;
@@ -185,8 +186,14 @@ function happen(
   switch (whatOf(choice)) {
     case LEAK_STARTS: {
       const level = LEAK_LEVELS[levelOf(choice)]!;
-      const rate =
+      const wanted =
         model.leakLitresPerYear * leakScale(capacityLitres) * Math.exp(level * model.leakLnSd);
+      const m = i * N;
+      const content =
+        ws.gauged.litres +
+        ws.gauged.litresByEthanol * pool.mean[m]! +
+        ws.gauged.litresByWater * pool.mean[m + 1]!;
+      const rate = mostLeaked(wanted * running, content) / running;
       setLeak(pool, i, rate, (LEVEL_SPREAD * rate) ** 2);
       addLeakShare(pool, i, -running * ethanolPerLitre, -running * waterPerLitre);
       pool.leakStart[i] = onset;

@@ -1,4 +1,4 @@
-import type { FillingPosterior } from './answers.ts';
+import type { Calibration, FillingPosterior } from './answers.ts';
 import { dayNumber } from './calendar.ts';
 import { calibrate } from './calibrate.ts';
 import { reduceClimate } from './climate/reduce.ts';
@@ -80,11 +80,23 @@ const REGAUGE_DRAWS_LITRES = 0.2;
 /** litres lost to a leak before the last regauge that make it worth a flag */
 const LEAK_WORTH_FLAGGING = 3;
 
+/** from this probability on a cask is flagged: a look at it costs less than a leak that runs on */
+const FLAGGED_FROM = 0.35;
+
 /** Calibrates on the bundle and answers forecasts, leaks and suspect records. */
 export function answerForecastBundle(bundle: ForecastBundle): BundleAnswer {
   const climate = climateOfFloors(bundle);
   const fillings = fillingsOf(bundle);
-  const calibration = calibrate(fillings, climate);
+  return answersOf(bundle, fillings, climate, calibrate(fillings, climate));
+}
+
+/** The answer a calibration gives. */
+export function answersOf(
+  bundle: Pick<ForecastBundle, 'warehouse'>,
+  fillings: readonly FillingHistory[],
+  climate: ClimateByZone,
+  calibration: Calibration,
+): BundleAnswer {
   const horizons = bundle.warehouse.horizons_y.map((years) => ({
     years,
     date: bundle.warehouse.horizon_dates[String(years)]!,
@@ -112,7 +124,7 @@ export function answerForecastBundle(bundle: ForecastBundle): BundleAnswer {
     answer.leaks.push({
       cask_id: filling.id,
       leak_prob: probability,
-      leak_flag: probability >= 0.5 ? 1 : 0,
+      leak_flag: probability >= FLAGGED_FROM ? 1 : 0,
     });
     for (const r of posterior.regauges) {
       answer.suspects.push({

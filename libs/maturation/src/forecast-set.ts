@@ -35,12 +35,10 @@ export interface SetSums {
   thirdLpa: number;
   /** variances as if nothing were shared */
   aloneLpa: number;
-  /** loads of what is shared: [bulk, LPA] by weather's rate and humidity */
+  /** what one standard deviation of what is shared moves: [bulk, LPA] by rate, humidity and ln k_w */
   rateLoad: [number, number];
   humidityLoad: [number, number];
-  /** variances of those two, the set's largest */
-  rateVariance: number;
-  humidityVariance: number;
+  waterLoad: [number, number];
   /** [bulk, LPA] by column of the hierarchy, and by lot */
   beta: [number[], number[]];
   lots: Record<string, [number[], number[]]>;
@@ -93,8 +91,7 @@ export function sumSet(
     aloneLpa: 0,
     rateLoad: [0, 0],
     humidityLoad: [0, 0],
-    rateVariance: 0,
-    humidityVariance: 0,
+    waterLoad: [0, 0],
     beta: [new Array<number>(mixed.size).fill(0), new Array<number>(mixed.size).fill(0)],
     lots: {},
   }));
@@ -118,7 +115,9 @@ export function sumSet(
     const C = prior.groupCovariance;
     for (const s of sums) {
       const m = outlook.days.indexOf(Math.max(s.day, outlook.asOfDay));
-      const years = yearsToCome(estate, outlook.drives, outlook.years[m]!);
+      const lost = components[top]!.lostShare[m]!;
+      const years = yearsToCome(estate, outlook.drives, outlook.years[m]!, lost);
+      const sds = [years.shared, years.humidity, years.water].map(Math.sqrt);
       const atoms = futureLeaks(estate.filter, outlook.vessel.capacityLitres, outlook.years[m]!);
       const own = momentsAt(components, covariances, atoms, m, years.own);
       const at = m * QUANTITIES;
@@ -131,8 +130,9 @@ export function sumSet(
           for (let i = 0; i < N; i++) sum += c.gradient[g + i]! * follows[i * T + k]!;
           into[k] = sum;
         }
-        s.rateLoad[q]! += c.rateLoad[at + quantity]!;
-        s.humidityLoad[q]! += c.humidityLoad[at + quantity]!;
+        s.rateLoad[q]! += sds[0]! * c.rateLoad[at + quantity]!;
+        s.humidityLoad[q]! += sds[1]! * c.humidityLoad[at + quantity]!;
+        s.waterLoad[q]! += sds[2]! * c.waterLoad[at + quantity]!;
       });
       const shared = (a: number, b: number): number => {
         let sum = 0;
@@ -154,8 +154,6 @@ export function sumSet(
         own.varLpa +
         years.shared * c.rateLoad[at + LPA]! ** 2 +
         years.humidity * c.humidityLoad[at + LPA]! ** 2;
-      s.rateVariance = Math.max(s.rateVariance, years.shared);
-      s.humidityVariance = Math.max(s.humidityVariance, years.humidity);
       for (const group of member.groups) {
         const level = mixed.levels.get(group);
         if (!level) continue;
@@ -204,8 +202,7 @@ export function addSets(a: readonly SetSums[], b: readonly SetSums[]): SetSums[]
       aloneLpa: s.aloneLpa + o.aloneLpa,
       rateLoad: [s.rateLoad[0] + o.rateLoad[0], s.rateLoad[1] + o.rateLoad[1]],
       humidityLoad: [s.humidityLoad[0] + o.humidityLoad[0], s.humidityLoad[1] + o.humidityLoad[1]],
-      rateVariance: Math.max(s.rateVariance, o.rateVariance),
-      humidityVariance: Math.max(s.humidityVariance, o.humidityVariance),
+      waterLoad: [s.waterLoad[0] + o.waterLoad[0], s.waterLoad[1] + o.waterLoad[1]],
       beta: [plus(s.beta[0], o.beta[0]), plus(s.beta[1], o.beta[1])],
       lots,
     };
@@ -217,8 +214,9 @@ export function finishSet(sums: readonly SetSums[], options: ForecastOptions): S
   const { mixed } = estateOf(options.population);
   return sums.map((s) => {
     const weather = (a: 0 | 1, b: 0 | 1): number =>
-      s.rateVariance * s.rateLoad[a] * s.rateLoad[b] +
-      s.humidityVariance * s.humidityLoad[a] * s.humidityLoad[b];
+      s.rateLoad[a] * s.rateLoad[b] +
+      s.humidityLoad[a] * s.humidityLoad[b] +
+      s.waterLoad[a] * s.waterLoad[b];
     const [bb, bl, ll] = sharedVariances(mixed, s);
     const varBulk = s.varBulk + bb + weather(0, 0);
     const varLpa = s.varLpa + ll + weather(1, 1);

@@ -13,6 +13,8 @@ import {
   DECADE_LN_PRESSURE_SD,
   HUMIDITY,
   LAW_LN_RATE_SD,
+  LAW_LN_RATE_SD_PER_LOST,
+  LAW_LN_RATIO_SD_PER_LOST,
   LAW_LN_RATE_SD_PER_YEAR,
   LEAK_RATE_CHANGES,
   LEAK_STOPS_EARLY,
@@ -68,20 +70,30 @@ export interface ComponentOutlook {
    * single years and the weather to come act through */
   rateLoad: Float64Array;
   humidityLoad: Float64Array;
+  /** the same by ln k_w alone */
+  waterLoad: Float64Array;
+  /** [date] share of the content at the start that is gone */
+  lostShare: Float64Array;
   /** [date][ethanol, water] content, kg */
   content: Float64Array;
   /** [date][quantity] had the running leak stopped at the start; null without one */
   mended: Float64Array | null;
 }
 
-/** Variances of ln rate (the cask's own years; shared weather and law) and of humidity by a date. */
+/** Variances of ln rate (the cask's own years; shared weather and law), humidity and ln k_w by a date. */
 export interface YearsToCome {
   own: number;
   shared: number;
   humidity: number;
+  water: number;
 }
 
-export function yearsToCome(estate: Estate, drives: Drives, years: number): YearsToCome {
+export function yearsToCome(
+  estate: Estate,
+  drives: Drives,
+  years: number,
+  lostShare: number,
+): YearsToCome {
   const t = Math.max(years, 0.25);
   const weather = (spread: number, decade: number): number =>
     (WEATHER_PERSISTENCE * spread) ** 2 / t + decade ** 2;
@@ -90,8 +102,10 @@ export function yearsToCome(estate: Estate, drives: Drives, years: number): Year
     shared:
       weather(drives.yearSpreadLnPressure, DECADE_LN_PRESSURE_SD) +
       LAW_LN_RATE_SD ** 2 +
-      (LAW_LN_RATE_SD_PER_YEAR * t) ** 2,
+      (LAW_LN_RATE_SD_PER_YEAR * t) ** 2 +
+      (LAW_LN_RATE_SD_PER_LOST * lostShare) ** 2,
     humidity: weather(drives.yearSpreadHumidity, DECADE_HUMIDITY_SD),
+    water: (LAW_LN_RATIO_SD_PER_LOST * lostShare) ** 2,
   };
 }
 
@@ -212,11 +226,18 @@ export function componentOutlook(
   const gradient = new Float64Array(dates * QUANTITIES * N);
   const rateLoad = new Float64Array(dates * QUANTITIES);
   const humidityLoad = new Float64Array(dates * QUANTITIES);
+  const waterLoad = new Float64Array(dates * QUANTITIES);
+  const lostShare = new Float64Array(dates);
   const low = new Float64Array(dates * QUANTITIES);
   const high = new Float64Array(dates * QUANTITIES);
   runState(outlook, state, base);
   for (let m = 0; m < dates; m++)
     quantitiesAt(base[m * 2]!, base[m * 2 + 1]!, median, m * QUANTITIES);
+  const startLitres = litresFromTable(Math.max(0, state[0]!), Math.max(0, state[1]!));
+  for (let m = 0; m < dates; m++) {
+    const left = startLitres > 0 ? median[m * QUANTITIES + BULK]! / startLitres : 1;
+    lostShare[m] = Math.min(1, Math.max(0, 1 - left));
+  }
   const q = new Float64Array(QUANTITIES);
   // derivatives of (e, w) by the rates, for the noise of single years
   const rates = new Float64Array(dates * 6);
@@ -246,7 +267,7 @@ export function componentOutlook(
       }
     }
   }
-  loads(outlook, base, rates, rateLoad, humidityLoad);
+  loads(outlook, base, rates, rateLoad, humidityLoad, waterLoad);
   const result: ComponentOutlook = {
     weight: component.weight,
     median,
@@ -255,6 +276,8 @@ export function componentOutlook(
     gradient,
     rateLoad,
     humidityLoad,
+    waterLoad,
+    lostShare,
     content: base,
     mended: state[LEAK]! > 0 ? mendedCourse(outlook, state) : null,
   };
@@ -298,6 +321,7 @@ function loads(
   rates: Float64Array,
   rateLoad: Float64Array,
   humidityLoad: Float64Array,
+  waterLoad: Float64Array,
 ): void {
   for (let m = 0; m < outlook.days.length; m++) {
     // own loss of each component by its own rate; both by humidity
@@ -313,6 +337,8 @@ function loads(
     humidityLoad[at + BULK] = gauged.litresByEthanol * e3 + gauged.litresByWater * w3;
     humidityLoad[at + STRENGTH] = gauged.strengthByEthanol * e3 + gauged.strengthByWater * w3;
     humidityLoad[at + LPA] = e3 / ETHANOL_KG_PER_LITRE;
+    waterLoad[at + BULK] = gauged.litresByWater * w2;
+    waterLoad[at + STRENGTH] = gauged.strengthByWater * w2;
   }
 }
 
@@ -324,12 +350,15 @@ function spreads(
   estate: Estate,
   into: ComponentOutlook,
 ): void {
-  const { median, gradient, low, high, rateLoad, humidityLoad } = into;
+  const { median, gradient, low, high, rateLoad, humidityLoad, waterLoad, lostShare } = into;
   const noise = new Float64Array(median.length);
   for (let m = 0; m < outlook.days.length; m++) {
-    const v = yearsToCome(estate, outlook.drives, outlook.years[m]!);
+    const v = yearsToCome(estate, outlook.drives, outlook.years[m]!, lostShare[m]!);
     for (let at = m * QUANTITIES; at < (m + 1) * QUANTITIES; at++) {
-      noise[at] = (v.own + v.shared) * rateLoad[at]! ** 2 + v.humidity * humidityLoad[at]! ** 2;
+      noise[at] =
+        (v.own + v.shared) * rateLoad[at]! ** 2 +
+        v.humidity * humidityLoad[at]! ** 2 +
+        v.water * waterLoad[at]! ** 2;
     }
   }
   const dates = outlook.days.length;
@@ -355,7 +384,8 @@ function spreads(
         for (let m = from; m <= anchor; m++) {
           const at = m * QUANTITIES + j;
           const own = deviation(component.covariance, gradient, at * N);
-          let s = SPREAD_FACTOR * own;
+          // strength hardly bends: the straight line is wide enough
+          let s = (j === STRENGTH ? 1 : SPREAD_FACTOR) * own;
           if (sd > 0) {
             quantitiesAt(out[m * 2]!, out[m * 2 + 1]!, q, 0);
             let linear = 0;

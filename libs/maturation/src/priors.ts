@@ -76,6 +76,10 @@ export const DECADE_HUMIDITY_SD = 0.005;
 export const DECADE_LN_PRESSURE_SD = 0.012;
 export const LAW_LN_RATE_SD = 0.015;
 export const LAW_LN_RATE_SD_PER_YEAR = 0.005;
+/** The same by the share of the present content that will be gone: how a wall breathes when the level has
+ * fallen, and how ethanol and water then part, no reading of today's level tells. */
+export const LAW_LN_RATE_SD_PER_LOST = 0.14;
+export const LAW_LN_RATIO_SD_PER_LOST = 0.07;
 /** Spread of a state's forecast over what the Gaussian picture of it says. */
 export const SPREAD_FACTOR = 1.06;
 /** A leak that runs may stop by itself, or fall dry: chances that it stops a third and two thirds of

@@ -47,6 +47,18 @@ export const litresNoise = (r: Reading, model: FilterModel): number => {
 export const strengthNoise = (r: Reading, model: FilterModel): number =>
   (r.uStrength * model.strengthScale) ** 2;
 
+/** % vol by which a straight line misses the strength of a cask that has all but run dry */
+const RAN_DRY_STRENGTH = 10;
+
+/**
+ * Variance of strength for a reading far below the nominal course: what is left of a leaking cask has
+ * more wall a litre, and its strength goes its own way.
+ */
+const ranDryNoise = (litres: number, nominalLitres: number): number => {
+  const gone = nominalLitres > 0 ? Math.max(0, 1 - litres / nominalLitres) : 0;
+  return (RAN_DRY_STRENGTH * gone ** 3) ** 2;
+};
+
 export const uncorrectedNoise = (shift: number): number => (UNCORRECTED_SD * shift) ** 2 + 0.01;
 
 /** ln density of litres that have nothing to do with this cask's content */
@@ -55,11 +67,22 @@ const lnAnyLitres = (litres: number, capacity: number): number =>
     ? Math.log(0.9 / (1.15 * capacity))
     : Math.log(0.1 / (10 * capacity));
 
+/** a cask below this share of its capacity is rare, and rarely mistaken for another */
+const LOW_SHARE = 0.3;
+const LOW_CHANCE = 0.03;
+
+/** ln density of the litres of another cask: few stand nearly empty */
+const lnOtherLitres = (litres: number, capacity: number): number =>
+  litres >= LOW_SHARE * capacity
+    ? lnAnyLitres(litres, capacity)
+    : Math.log(LOW_CHANCE / (LOW_SHARE * capacity));
+
 export function readingFacts(
   r: Reading,
   earlier: readonly Reading[],
   model: FilterModel,
   capacity: number,
+  nominalLitres: number,
 ): ReadingFacts {
   const copied = earlier.some(
     (o) => Math.abs(o.litres - r.litres) < 0.051 && Math.abs(o.strength - r.strength) < 0.051,
@@ -74,7 +97,7 @@ export function readingFacts(
   if (copied) open.push(COPIED);
   return {
     noiseLitres: litresNoise(r, model),
-    noiseStrength: strengthNoise(r, model),
+    noiseStrength: strengthNoise(r, model) + ranDryNoise(r.litres, nominalLitres),
     kinds:
       r.verdict === 'dismissed'
         ? [OTHER_CASK]
@@ -82,7 +105,7 @@ export function readingFacts(
           ? open.filter((k) => !isBlunder(k))
           : open,
     lnGood: Math.log(1 - model.blunderShare - SLOPPY_SHARE),
-    lnOtherCask: ln(OTHER_CASK) + anyLitres + otherStrength,
+    lnOtherCask: ln(OTHER_CASK) + lnOtherLitres(r.litres, capacity) + otherStrength,
     lnLitresWrong: ln(LITRES_WRONG) + anyLitres,
     lnStrengthWrong: ln(STRENGTH_WRONG) + LN_ANY_STRENGTH,
     lnUncorrected: ln(UNCORRECTED),

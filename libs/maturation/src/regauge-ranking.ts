@@ -92,7 +92,7 @@ function gainOf(
   const last = outlook.days.length - 1;
   const components = posterior.components.map((c) => componentOutlook(outlook, c, estate));
   const covariances = posterior.components.map((c) => unpackSymmetric(c.covariance, N));
-  const years = yearsToCome(estate, outlook.drives, outlook.years[last]!);
+  const years = yearsToCome(estate, outlook.drives, outlook.years[last]!, 0);
   const capacity = outlook.vessel.capacityLitres;
   const atoms = futureLeaks(estate.filter, capacity, outlook.years[last]!);
   const all = momentsAt(components, covariances, atoms, last, years.own);

@@ -142,9 +142,9 @@ function carryForward(
   estate: Estate,
 ): PosteriorComponent[] {
   const outlook = layOutOutlook(posterior, climate, [day]);
-  const years = yearsToCome(estate, outlook.drives, outlook.years[0]!);
   return posterior.components.map((c) => {
     const o = componentOutlook(outlook, c, estate);
+    const years = yearsToCome(estate, outlook.drives, outlook.years[0]!, o.lostShare[0]!);
     gaugeContent(o.content[0]!, o.content[1]!, gauged);
     // (litres, strength) by state → (ethanol, water) by state
     const a = gauged.litresByEthanol;
@@ -176,6 +176,7 @@ function carryForward(
     };
     noise(o.rateLoad, rate);
     noise(o.humidityLoad, years.humidity);
+    noise(o.waterLoad, years.water);
     const mean = [...c.mean];
     mean[0] = o.content[0]!;
     mean[1] = o.content[1]!;
