@@ -13,13 +13,14 @@ const LIBRARIES: Readonly<Record<string, readonly string[]>> = {
   blending: ['@rundlet/alcoholometry', 'highs'],
   labels: ['@cantoo/pdf-lib', 'bwip-js', 'fflate', 'fontkit', 'jsonc-parser', 'zod'],
   reading: ['@zxing/library', 'zxing-wasm'],
+  statements: ['@noble/curves', '@noble/hashes', '@scure/base', 'zod'],
   domain: [
     '@rundlet/alcoholometry',
     '@rundlet/contracts',
     '@rundlet/gauging',
     '@rundlet/identifiers',
+    '@rundlet/statements',
     '@noble/hashes',
-    'canonicalize',
   ],
   client: ['@rundlet/contracts', 'zod'],
 };

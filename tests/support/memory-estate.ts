@@ -1,12 +1,23 @@
 /** A small estate for the domain's tests: made through acts, like everything else. */
-import type { Act, ActOf, SubmittableKind } from '@rundlet/contracts';
+import {
+  RECORD_KINDS,
+  type Act,
+  type ActOf,
+  type JournalEntry,
+  type SubmittableKind,
+  type VerifyReport,
+} from '@rundlet/contracts';
 import { makeCaskCode, makePositionCode } from '@rundlet/identifiers';
 import {
+  canonicalJson,
   MemoryJournal,
   MemoryRecords,
   NO_FORECAST,
+  storedForm,
   submitAct,
+  verifyJournal,
   type Submitted,
+  type VerifyInput,
 } from '@rundlet/domain';
 
 /** Ids that look like UUIDv7 and count up. */
@@ -191,6 +202,28 @@ export class TestEstate {
     const cask = this.records.peek('cask', caskId);
     return cask?.fillingId ? this.records.peek('filling', cask.fillingId) : null;
   }
+}
+
+/** Verifies entries against records kept in memory, as a store would have them. */
+export function verifyInMemory(
+  entries: readonly JournalEntry[],
+  records: MemoryRecords | null,
+  more: Partial<VerifyInput> = {},
+): Promise<VerifyReport> {
+  const stored = records
+    ? RECORD_KINDS.flatMap((kind) =>
+        records.all(kind).map((r) => ({ kind, id: r.id, json: canonicalJson(r) })),
+      )
+    : [];
+  return verifyJournal({
+    entries: each([entries.map(storedForm)]),
+    stored: each([stored]),
+    lookup: {
+      hashOf: async (seq) => entries.find((e) => e.seq === seq)?.hash ?? null,
+      seqOf: async (id) => entries.find((e) => e.id === id)?.seq ?? null,
+    },
+    ...more,
+  });
 }
 
 export async function* each<T>(items: Iterable<T>): AsyncGenerator<T> {

@@ -7,6 +7,7 @@ import { addImport } from './commands/import.ts';
 import { addPeople } from './commands/people.ts';
 import { addPlan } from './commands/plan.ts';
 import { addServe } from './commands/serve.ts';
+import { addVerifyStatement } from './commands/verify-statement.ts';
 import { addVerify } from './commands/verify.ts';
 import { contextOf, DEFAULT_URL, type GlobalOptions, type Streams } from './context.ts';
 import { EXIT, failureOf } from './failure.ts';
@@ -44,6 +45,7 @@ export async function run(
   addImport(program, context);
   addExport(program, context);
   addVerify(program, context);
+  addVerifyStatement(program, context);
   addBackup(program, context);
   addForecast(program, context);
   addPlan(program, context);

@@ -287,6 +287,17 @@ export const ActBody = {
     effectiveFrom: CalendarDate,
   }),
   'entry.reverse': z.strictObject({ entryId: Id, reason: Name }),
+  /** Written by the program when it begins to sign with a new key. */
+  'signing-key.announce': z.strictObject({
+    /** The public key's 32 bytes, base64url. */
+    x: z.string().regex(/^[\w-]{43}$/),
+    /** Thumbprint of the key it takes over from; null for the first, or when the one before was lost. */
+    follows: z.string().nullable(),
+    /** The key before says, signed, that this one follows it. */
+    endorsement: z.string().nullable(),
+  }),
+  /** Written by the program: the journal's last entry and its hash, signed. */
+  'checkpoint.sign': z.strictObject({ statement: z.string().max(2000) }),
   /** Written by the program when an act from a device's outbox can't be applied: the act is kept whole for a keeper. */
   'act.hold': z.strictObject({
     act: z.record(z.string(), z.unknown()),
@@ -313,11 +324,21 @@ interface Envelope {
   offline?: boolean | undefined;
 }
 export type ActOf<K extends ActKind> = Envelope & { kind: K; body: BodyOf<K> };
-/** Everything a person or device can send: all but the program's own entry. */
-export type SubmittableKind = Exclude<ActKind, 'act.hold'>;
+/** Entries only the program itself writes. */
+export const PROGRAM_KINDS = [
+  'act.hold',
+  'signing-key.announce',
+  'checkpoint.sign',
+] as const satisfies readonly ActKind[];
+/** Everything a person or device can send: all but the program's own entries. */
+export type SubmittableKind = Exclude<ActKind, (typeof PROGRAM_KINDS)[number]>;
+/** Any act, the program's own included. */
+export type AnyAct = { [K in ActKind]: ActOf<K> }[ActKind];
 export type Act = { [K in SubmittableKind]: ActOf<K> }[SubmittableKind];
 
-const envelopes = ACT_KINDS.filter((kind) => kind !== 'act.hold').map((kind) =>
+const envelopes = ACT_KINDS.filter(
+  (kind) => !(PROGRAM_KINDS as readonly ActKind[]).includes(kind),
+).map((kind) =>
   z.strictObject({
     id: Id,
     kind: z.literal(kind),
@@ -383,6 +404,8 @@ export const ACT_ROLE = {
   'entry.reverse': 'keep',
   'held.settle': 'keep',
   'act.hold': 'administer',
+  'signing-key.announce': 'administer',
+  'checkpoint.sign': 'administer',
 } as const satisfies Record<ActKind, Role>;
 
 /** One line of the journal. `outcome` holds what the act came to: computed figures, differences booked. */

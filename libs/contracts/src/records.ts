@@ -555,6 +555,34 @@ export const Setting = z.strictObject({
 });
 export type Setting = z.infer<typeof Setting>;
 
+/** A public key the program signs with, or has signed with. */
+export const SigningKey = z.strictObject({
+  /** RFC 7638 thumbprint. */
+  id: z.string(),
+  x: z.string(),
+  announcedAt: Instant,
+  follows: z.string().nullable(),
+  endorsement: z.string().nullable(),
+  /** When another took over; what it signed before stands. */
+  retiredAt: Instant.nullable(),
+  lastEntryId,
+});
+export type SigningKey = z.infer<typeof SigningKey>;
+
+/** A signed remark of how the journal stood. */
+export const Checkpoint = z.strictObject({
+  id: Id,
+  /** The last entry it covers, and its hash. */
+  seq: z.int(),
+  hash: z.string(),
+  at: Instant,
+  keyId: z.string(),
+  /** The signed text itself, a compact JWS. */
+  statement: z.string(),
+  lastEntryId,
+});
+export type Checkpoint = z.infer<typeof Checkpoint>;
+
 /** Every record kind the journal folds into, by its name. */
 export const RECORDS = {
   store: Store,
@@ -584,6 +612,8 @@ export const RECORDS = {
   printer: Printer,
   'held-act': HeldAct,
   setting: Setting,
+  'signing-key': SigningKey,
+  checkpoint: Checkpoint,
 } as const;
 export type RecordKind = keyof typeof RECORDS;
 export type RecordOf<K extends RecordKind> = z.infer<(typeof RECORDS)[K]>;

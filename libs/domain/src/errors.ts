@@ -31,6 +31,7 @@ export const DOMAIN_ERROR_CODES = [
   'act-id-reused',
   'held-act-settled',
   'nothing-to-do',
+  'signature-wrong',
 ] as const;
 export type DomainErrorCode = (typeof DOMAIN_ERROR_CODES)[number];
 

@@ -6,14 +6,18 @@ export {
   GENESIS_HASH,
   sha256Hex,
   asStored,
+  storedForm,
+  storedHash,
+  type StoredEntry,
   type Sha256Hex,
 } from './journal/seal.ts';
 export { submitAct, rehearseAct, type SubmitContext, type Submitted } from './journal/submit.ts';
 export { foldEntry } from './journal/refold.ts';
-export { verifyJournal, type VerifyInput } from './journal/verify.ts';
+export { verifyJournal, type Fail, type StoredRecord, type VerifyInput } from './journal/verify.ts';
 export { isReversible } from './journal/corrections.ts';
 export { MemoryJournal, MemoryRecords } from './journal/memory.ts';
 export { ageDays, daysBetween, instantMs } from './acts/checks.ts';
+export { publicKeyOf, type Succession } from './acts/checkpoints.ts';
 export { needsResolution } from './acts/stocktakes.ts';
 export {
   add,

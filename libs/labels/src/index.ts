@@ -20,7 +20,14 @@ export {
 } from './template-text.ts';
 export { placeOnSheet, type Place, type Sheet, type SheetAdjustment } from './sheet.ts';
 export { openFonts, type Face, type Fonts } from './fonts.ts';
-export { makeLinear, makeQr, type CodeSymbol, type QrLevel, type Symbology } from './symbol.ts';
+export {
+  makeLinear,
+  makeQr,
+  outlineModules,
+  type CodeSymbol,
+  type QrLevel,
+  type Symbology,
+} from './symbol.ts';
 export { moveDrawing, placeSymbol, type Drawing, type DrawingNote, type Shape } from './drawing.ts';
 export { drawLabel, type DrawOptions } from './draw.ts';
 export { toSvg, type SvgOptions } from './svg.ts';

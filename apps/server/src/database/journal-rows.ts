@@ -1,23 +1,10 @@
 import type { JournalEntry } from '@rundlet/contracts';
-import { canonicalJson, type Effect, type JournalStore } from '@rundlet/domain';
+import { canonicalJson, type Effect, type JournalStore, type StoredEntry } from '@rundlet/domain';
 import sql from 'sql-template-tag';
 import type { Rows, WritableRows } from './rows.ts';
 
 /** A row of the journal table. */
-export interface EntryRow {
-  seq: number;
-  id: string;
-  kind: JournalEntry['kind'];
-  happenedAt: string;
-  receivedAt: string;
-  actorId: string;
-  deviceId: string | null;
-  body: string;
-  outcome: string;
-  subjects: string;
-  previousHash: string;
-  hash: string;
-}
+export type EntryRow = StoredEntry;
 export const ENTRY_COLUMNS = sql`"seq", "id", "kind", "happenedAt", "receivedAt", "actorId", "deviceId", "body", "outcome", "subjects", "previousHash", "hash"`;
 
 export function entryOf(row: EntryRow): JournalEntry {

@@ -322,6 +322,15 @@ export const STATE_TABLES: { readonly [K in RecordKind]: StateTable<K> } = {
     },
     indexes: [index('status', 'receivedAt', 'id')],
   }),
+  'signing-key': stateTable('signing-key', {
+    id: text(43),
+    fields: { ...same('announcedAt', INSTANT) },
+    indexes: [index('announcedAt')],
+  }),
+  checkpoint: stateTable('checkpoint', {
+    fields: { ...same('seq', COUNT), ...same('at', INSTANT) },
+    indexes: [index('at', 'id'), index('seq')],
+  }),
   setting: stateTable('setting', {
     id: text(120),
     fields: { ...same('effectiveFrom', DATE) },

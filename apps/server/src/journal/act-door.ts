@@ -1,5 +1,5 @@
 import { Inject, Injectable } from '@nestjs/common';
-import { ACT_ROLE, type Act } from '@rundlet/contracts';
+import { ACT_ROLE, type Act, type AnyAct } from '@rundlet/contracts';
 import {
   DomainError,
   rehearseAct,
@@ -21,7 +21,7 @@ import { FORECAST } from './forecast.port.ts';
 import { sha256Hex } from './sha256.ts';
 
 interface Waiting {
-  readonly act: Act;
+  readonly act: AnyAct;
   readonly by: Actor;
   readonly done: (submitted: Submitted) => void;
   readonly failed: (error: unknown) => void;
@@ -49,7 +49,7 @@ export class ActDoor {
   ) {}
 
   /** Decide one act and, unless it is refused, write it. @throws DomainError, Forbidden */
-  async submit(act: Act, by: Actor): Promise<Submitted> {
+  async submit(act: AnyAct, by: Actor): Promise<Submitted> {
     requireRoleFor(act, by);
     return new Promise((done, failed) => {
       this.#waiting.push({ act, by, done, failed });
@@ -124,7 +124,7 @@ const TAKEN = new DomainError(
   'Somebody has just given this code to something else. Choose another.',
 );
 
-function requireRoleFor(act: Act, by: Actor): void {
+function requireRoleFor(act: AnyAct, by: Actor): void {
   const needed = ACT_ROLE[act.kind];
   if (!includesRole(by.roles, needed))
     throw new Forbidden(
@@ -133,5 +133,5 @@ function requireRoleFor(act: Act, by: Actor): void {
 }
 
 /** An act sent with a device's token was made on that device, whatever else it says. */
-const withDevice = (act: Act, by: Actor): Act =>
+const withDevice = (act: AnyAct, by: Actor): AnyAct =>
   by.kind === 'device' ? { ...act, deviceId: by.id } : act;

@@ -23,7 +23,7 @@ import { History } from './history.ts';
 
 const { journal } = api;
 
-const VERIFICATION: JobKind<object, VerifyReport> = {
+const VERIFICATION: JobKind<{ checkpoints: readonly string[] }, VerifyReport> = {
   kind: 'verify-journal',
   worker: 'journal',
   task: 'verify',
@@ -90,10 +90,10 @@ export class JournalController implements OnModuleInit {
 
   @Serves(journal.verify)
   async verify(
-    @Input() _: InputOf<typeof journal.verify>,
+    @Input() { body }: InputOf<typeof journal.verify>,
     @By() by: Actor,
   ): Promise<AnswerOf<typeof journal.verify>> {
-    return { jobId: await this.jobs.start(VERIFICATION.kind, {}, by.id) };
+    return { jobId: await this.jobs.start(VERIFICATION.kind, body, by.id) };
   }
 
   @Serves(journal.held)

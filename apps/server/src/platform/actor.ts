@@ -1,9 +1,9 @@
 import { ROLES, type Role } from '@rundlet/contracts';
 import type { Request } from 'express';
 
-/** Who is asking: a person with a session, or a device with a token. */
+/** Who is asking: a person with a session, a device with a token, or the program for itself. */
 export interface Actor {
-  readonly kind: 'person' | 'device';
+  readonly kind: 'person' | 'device' | 'program';
   readonly id: string;
   readonly name: string;
   readonly signInName: string;
@@ -19,6 +19,16 @@ export interface Actor {
 export function includesRole(roles: readonly Role[], needed: Role): boolean {
   return roles.some((role) => ROLES.indexOf(role) >= ROLES.indexOf(needed));
 }
+
+/** The program, where it writes entries of its own accord. */
+export const PROGRAM: Actor = {
+  kind: 'program',
+  id: 'rundlet',
+  name: 'Rundlet',
+  signInName: 'rundlet',
+  roles: ['administer'],
+  csrfToken: null,
+};
 
 /** Request as our middleware leaves it. */
 export interface RundletRequest extends Request {

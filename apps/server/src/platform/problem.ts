@@ -37,6 +37,7 @@ const STATUS = {
   'act-id-reused': 409,
   'held-act-settled': 409,
   'nothing-to-do': 422,
+  'signature-wrong': 422,
 } as const satisfies Record<DomainErrorCode, number>;
 
 interface Issue {

@@ -5,9 +5,12 @@ import { guarded } from '../jobs/worker-database.ts';
 import { verifyDatabase } from '../journal/verification.ts';
 
 serveTasks({
-  verify: (_: object, { settings, progress }: TaskContext): Promise<VerifyReport> =>
+  verify: (
+    { checkpoints }: { checkpoints: readonly string[] },
+    { settings, progress }: TaskContext,
+  ): Promise<VerifyReport> =>
     guarded(() =>
-      verifyDatabase(settings.databaseUrl, (share, entries) => {
+      verifyDatabase(settings.databaseUrl, checkpoints, (share, entries) => {
         progress({ share, detail: { entries } });
       }),
     ),

@@ -3,7 +3,7 @@ import { Act, JournalEntry } from '../acts.ts';
 import { ById, endpoint, PageQuery, pageOf } from '../endpoint.ts';
 import { Id, Instant } from '../primitives.ts';
 import { Problem } from '../problem.ts';
-import { HeldAct } from '../records.ts';
+import { Checkpoint, HeldAct, SigningKey } from '../records.ts';
 
 /** How one sent act ended. `held` means: kept, not applied, waiting for a keeper. */
 export const ActResult = z.strictObject({
@@ -47,6 +47,18 @@ export const VerifyReport = z.strictObject({
     ethanolHeldMg: z.number(),
     ethanolOutMg: z.number(),
     differenceMg: z.number(),
+    waterInMg: z.number(),
+    waterHeldMg: z.number(),
+    waterOutMg: z.number(),
+    waterDifferenceMg: z.number(),
+  }),
+  /** Signed checkpoints checked, those kept in the journal and those brought along. */
+  checkpoints: z.strictObject({
+    kept: z.int(),
+    brought: z.int(),
+    lastSeq: z.int().nullable(),
+    /** Thumbprints of the keys that signed them, to be compared with what was noted on paper. */
+    keyIds: z.array(z.string()),
   }),
 });
 export type VerifyReport = z.infer<typeof VerifyReport>;
@@ -101,7 +113,58 @@ export const journalApi = {
     path: '/api/journal/verification',
     summary: 'Check chain, conservation and every state record against the fold (a job)',
     access: 'keep',
+    body: z.strictObject({
+      /** Signed checkpoints kept outside (printed, mailed): each must fit the journal as it is now. */
+      checkpoints: z.array(z.string().max(20_000)).max(1000).default([]),
+    }),
     response: z.strictObject({ jobId: Id }),
+  }),
+  checkpoints: endpoint({
+    method: 'GET',
+    path: '/api/checkpoints',
+    summary: 'Signed checkpoints of the journal, newest first',
+    access: 'read',
+    query: z.strictObject(PageQuery),
+    response: pageOf(Checkpoint),
+  }),
+  signCheckpoint: endpoint({
+    method: 'POST',
+    path: '/api/checkpoints',
+    summary: 'Sign a checkpoint of the journal as it stands now',
+    access: 'keep',
+    response: Checkpoint,
+  }),
+  checkpointLetter: endpoint({
+    method: 'GET',
+    path: '/api/checkpoints/:id/letter',
+    summary: 'A checkpoint as text to print or mail',
+    access: 'read',
+    params: ById,
+    response: z.unknown(),
+    file: 'text/plain; charset=utf-8',
+  }),
+  checkpointCode: endpoint({
+    method: 'GET',
+    path: '/api/checkpoints/:id/code',
+    summary: 'A checkpoint’s signed text as a QR code',
+    access: 'read',
+    params: ById,
+    response: z.unknown(),
+    file: 'image/svg+xml',
+  }),
+  keys: endpoint({
+    method: 'GET',
+    path: '/api/public-keys',
+    summary: 'The public keys that statements and checkpoints are signed with, newest first',
+    access: 'public',
+    response: z.strictObject({ rows: z.array(SigningKey) }),
+  }),
+  changeKey: endpoint({
+    method: 'POST',
+    path: '/api/signing-key/change',
+    summary: 'Begin to sign with a new key; the old one endorses it',
+    access: 'administer',
+    response: SigningKey,
   }),
   held: endpoint({
     method: 'GET',

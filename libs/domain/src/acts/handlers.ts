@@ -5,6 +5,7 @@ import { caskDrawingActs } from './cask-drawing.ts';
 import { caskFillingActs } from './cask-filling.ts';
 import { caskRegisterActs } from './cask-register.ts';
 import { caskWorkActs } from './cask-work.ts';
+import { checkpointActs } from './checkpoints.ts';
 import type { ActHandler } from './handler.ts';
 import { lineageActs } from './lineage.ts';
 import { placeActs } from './places.ts';
@@ -27,6 +28,7 @@ export function actHandlers(journal: JournalStore): (kind: ActKind) => ActHandle
     ...stocktakeActs,
     ...planActs,
     ...recordActs,
+    ...checkpointActs,
     ...correctionActs(journal, handlerOf),
   } satisfies Record<ActKind, object>;
   return handlerOf;

@@ -115,6 +115,12 @@ const WORDS: Words = {
   'setting.set': (b) => `Setting ${b.key} set, in force from ${b.effectiveFrom}.`,
   'entry.reverse': (b, o: { kind: string }) =>
     `An earlier entry (${o.kind}) was reversed: ${b.reason}.`,
+  'signing-key.announce': (b) =>
+    b.follows === null
+      ? 'A first key to sign with was made.'
+      : 'A new key to sign with took over from the one before.',
+  'checkpoint.sign': (_, o: { seq: number }) =>
+    `Checkpoint signed over the first ${String(o.seq)} entries.`,
   'act.hold': (b) => `An act from a device could not be applied and is held: ${b.problem.message}`,
   'held.settle': (b) =>
     `A held act was ${b.verdict === 'discard' ? 'discarded' : 'applied after all'}: ${b.reason}.`,

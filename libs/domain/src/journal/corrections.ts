@@ -13,6 +13,8 @@ const NOT_REVERSIBLE: readonly ActKind[] = [
   'cask.note',
   'stocktake.sign',
   'climate.import',
+  'signing-key.announce',
+  'checkpoint.sign',
 ];
 
 export const isReversible = (kind: ActKind): boolean => !NOT_REVERSIBLE.includes(kind);

@@ -1,7 +1,7 @@
-import { canonicalJson, DomainError, verifyJournal } from '../index.ts';
-import { RECORD_KINDS, type JournalEntry } from '@rundlet/contracts';
+import { DomainError } from '../index.ts';
+import type { JournalEntry } from '@rundlet/contracts';
 import { describe, expect, test } from 'vitest';
-import { day, each, TestEstate } from '../../../../tests/support/memory-estate.ts';
+import { day, TestEstate, verifyInMemory } from '../../../../tests/support/memory-estate.ts';
 
 const refusal = async (work: Promise<unknown>): Promise<string> => {
   const error: unknown = await work.then(
@@ -12,19 +12,8 @@ const refusal = async (work: Promise<unknown>): Promise<string> => {
   return error.code;
 };
 
-function stored(estate: TestEstate) {
-  return each(
-    RECORD_KINDS.flatMap((kind) =>
-      estate.records.all(kind).map((record) => ({
-        kind,
-        id: (record as { id: string }).id,
-        json: canonicalJson(record),
-      })),
-    ),
-  );
-}
 const verify = (estate: TestEstate, entries: readonly JournalEntry[] = estate.journal.entries) =>
-  verifyJournal({ entries: each(entries), stored: stored(estate) });
+  verifyInMemory(entries, estate.records);
 
 async function filled(): Promise<TestEstate> {
   const e = await new TestEstate().build();

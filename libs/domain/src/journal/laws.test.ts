@@ -4,11 +4,10 @@
  * what it can, and folding the journal again gives the same bytes.
  */
 import type { Act } from '@rundlet/contracts';
-import { RECORD_KINDS } from '@rundlet/contracts';
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { day, each, TestEstate } from '../../../../tests/support/memory-estate.ts';
-import { canonicalJson, DomainError, ethanolMg, verifyJournal } from '../index.ts';
+import { day, TestEstate, verifyInMemory } from '../../../../tests/support/memory-estate.ts';
+import { DomainError, ethanolMg } from '../index.ts';
 
 const CASKS = 5;
 /** Set RUNDLET_LAW_OPERATIONS to try more; the default keeps the suite quick. */
@@ -270,16 +269,7 @@ test(`${String(OPERATIONS)} random acts keep every law`, async () => {
           }
           laws(e);
         }
-        const stored = each(
-          RECORD_KINDS.flatMap((kind) =>
-            e.records
-              .all(kind)
-              .map((r) => ({ kind, id: (r as { id: string }).id, json: canonicalJson(r) })),
-          ),
-        );
-        expect(
-          (await verifyJournal({ entries: each(e.journal.entries), stored })).failures,
-        ).toEqual([]);
+        expect((await verifyInMemory(e.journal.entries, e.records)).failures).toEqual([]);
       },
     ),
     { numRuns: Math.ceil(OPERATIONS / RUN_LENGTH), seed: 20260301 },

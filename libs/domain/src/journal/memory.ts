@@ -23,6 +23,18 @@ export class MemoryRecords implements RecordStore {
   async get<K extends RecordKind>(kind: K, id: string): Promise<RecordOf<K> | null> {
     return this.peek(kind, id);
   }
+  /** Hands a record over for good; look-ups by code and the like are not kept up. */
+  take<K extends RecordKind>(kind: K, id: string): RecordOf<K> | null {
+    const record = this.peek(kind, id);
+    this.#byKind.get(kind)?.delete(id);
+    return record;
+  }
+  /** Those not taken. */
+  left(): { kind: RecordKind; record: RecordOf<RecordKind> }[] {
+    return [...this.#byKind].flatMap(([kind, table]) =>
+      [...table.values()].map((record) => ({ kind, record })),
+    );
+  }
 
   put<K extends RecordKind>(kind: K, record: RecordOf<K>): void {
     const { id } = record as { id: string };

@@ -3,12 +3,21 @@ import { actHandlers } from '../acts/handlers.ts';
 import type { JournalStore, RecordStore } from './ports.ts';
 import { TrackedStore } from './tracked-store.ts';
 
+/** Folding looks at the entry and the state alone; a handler that asked for the journal would be wrong. */
+const noJournal = (): never => {
+  throw new Error('Folding must not look at the journal.');
+};
+const NO_JOURNAL: JournalStore = {
+  byId: noJournal,
+  last: noJournal,
+  effectsOf: noJournal,
+  reversalOf: noJournal,
+  append: noJournal,
+};
+const handlerOf = actHandlers(NO_JOURNAL);
+
 /** Fold one entry as it was written: state from body and outcome alone, nothing decided again. */
-export async function foldEntry(
-  entry: JournalEntry,
-  records: RecordStore,
-  journal: JournalStore,
-): Promise<TrackedStore> {
+export async function foldEntry(entry: JournalEntry, records: RecordStore): Promise<TrackedStore> {
   const state = new TrackedStore(records, entry.id);
   const act = {
     id: entry.id,
@@ -16,7 +25,7 @@ export async function foldEntry(
     happenedAt: entry.happenedAt,
     body: entry.body,
   } as unknown as ActOf<ActKind>;
-  await actHandlers(journal)(entry.kind).fold(act, entry.outcome, {
+  await handlerOf(entry.kind).fold(act, entry.outcome, {
     state,
     entryId: entry.id,
     at: entry.happenedAt,

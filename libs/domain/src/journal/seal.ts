@@ -1,7 +1,7 @@
 import type { JournalEntry } from '@rundlet/contracts';
 import { sha256 } from '@noble/hashes/sha2.js';
 import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js';
-import canonicalize from 'canonicalize';
+import { canonicalJson } from '@rundlet/statements';
 
 /** Hash that stands before the first entry. */
 export const GENESIS_HASH = '0'.repeat(64);
@@ -10,12 +10,7 @@ export const GENESIS_HASH = '0'.repeat(64);
 export type Sha256Hex = (text: string) => string;
 export const sha256Hex: Sha256Hex = (text) => bytesToHex(sha256(utf8ToBytes(text)));
 
-/** RFC 8785 canonical JSON: sorted keys, no spaces, ECMAScript numbers. @throws TypeError on what JSON cannot hold */
-export function canonicalJson(value: unknown): string {
-  const text = (canonicalize as unknown as (v: unknown) => string | undefined)(value);
-  if (text === undefined) throw new TypeError('This value has no JSON form.');
-  return text;
-}
+export { canonicalJson };
 
 /** The entry's hash covers all of it but itself, the hash before it included: change one byte and the chain breaks here. */
 export function entryHash(entry: Omit<JournalEntry, 'hash'>, sha: Sha256Hex = sha256Hex): string {
@@ -25,4 +20,32 @@ export function entryHash(entry: Omit<JournalEntry, 'hash'>, sha: Sha256Hex = sh
 /** As {@link canonicalJson} read back: undefined members gone, so that what is folded now equals what is folded from storage. */
 export function asStored<T>(value: T): T {
   return JSON.parse(JSON.stringify(value)) as T;
+}
+
+/** An entry as a store keeps it: its documents as the canonical JSON they were sealed in. */
+export interface StoredEntry extends Omit<JournalEntry, 'body' | 'outcome' | 'subjects'> {
+  readonly body: string;
+  readonly outcome: string;
+  readonly subjects: string;
+}
+
+/** The documents of an entry as they are stored. */
+export function storedForm(entry: JournalEntry): StoredEntry {
+  return {
+    ...entry,
+    body: canonicalJson(entry.body),
+    outcome: canonicalJson(entry.outcome),
+    subjects: canonicalJson(entry.subjects),
+  };
+}
+
+/**
+ * The hash of an entry from the very texts that are stored: what {@link entryHash} gives while they are canonical, and
+ * something else as soon as one byte of them is another, a space that a parser would overlook included.
+ */
+export function storedHash(e: StoredEntry, sha: Sha256Hex = sha256Hex): string {
+  const text = (value: string | null) => JSON.stringify(value);
+  return sha(
+    `{"actorId":${text(e.actorId)},"body":${e.body},"deviceId":${text(e.deviceId)},"happenedAt":${text(e.happenedAt)},"id":${text(e.id)},"kind":${text(e.kind)},"outcome":${e.outcome},"previousHash":${text(e.previousHash)},"receivedAt":${text(e.receivedAt)},"seq":${String(e.seq)},"subjects":${e.subjects}}`,
+  );
 }

@@ -1,4 +1,4 @@
-import type { Act, ActKind, ActOf, JournalEntry } from '@rundlet/contracts';
+import type { Act, ActKind, ActOf, AnyAct, JournalEntry } from '@rundlet/contracts';
 import { requireNotFuture } from '../acts/checks.ts';
 import { actHandlers } from '../acts/handlers.ts';
 import { DomainError } from '../errors.ts';
@@ -29,7 +29,7 @@ export interface Submitted {
  * is kept as a held act instead of being lost.
  * @throws DomainError when the act is refused; then nothing has been changed
  */
-export async function submitAct(act: Act, context: SubmitContext): Promise<Submitted> {
+export async function submitAct(act: AnyAct, context: SubmitContext): Promise<Submitted> {
   const earlier = await context.journal.byId(act.id);
   if (earlier)
     return {
@@ -107,7 +107,7 @@ async function decideAndFold(act: ActOf<ActKind>, context: SubmitContext, staged
 }
 
 /** @throws DomainError `act-id-reused` when the id came with another content before */
-function requireSame(entry: JournalEntry, act: Act): JournalEntry {
+function requireSame(entry: JournalEntry, act: AnyAct): JournalEntry {
   const { kind, happenedAt, body } =
     entry.kind === 'act.hold' ? (entry.body as { act: Act }).act : entry;
   if (

@@ -1,98 +1,225 @@
-import type { JournalEntry, RecordKind, VerifyReport } from '@rundlet/contracts';
+import type { JournalEntry, RecordKind, RecordOf, VerifyReport } from '@rundlet/contracts';
 import { ethanolMg } from '../liquid/content.ts';
-import { MemoryJournal, MemoryRecords } from './memory.ts';
+import { CheckpointChecks, type JournalLookup } from './checkpoint-checks.ts';
+import { declaredWaterMg, flowOf } from './flows.ts';
+import { MemoryRecords } from './memory.ts';
 import { foldEntry } from './refold.ts';
-import { canonicalJson, entryHash, GENESIS_HASH, type Sha256Hex } from './seal.ts';
+import {
+  canonicalJson,
+  GENESIS_HASH,
+  storedHash,
+  type Sha256Hex,
+  type StoredEntry,
+} from './seal.ts';
+import type { TrackedStore } from './tracked-store.ts';
 
 const MOST_FAILURES = 50;
 
+/** A stored state record: its canonical JSON, and the values of the columns beside it where the store has some. */
+export interface StoredRecord {
+  readonly kind: RecordKind;
+  readonly id: string;
+  readonly json: string;
+  readonly columns?: readonly unknown[];
+}
+
+export type Fail = (what: string, entry: EntryName | null, record?: string | null) => void;
+interface EntryName {
+  readonly seq: number;
+  readonly id: string;
+}
+
 export interface VerifyInput {
-  /** Every entry in order of `seq`. */
-  readonly entries: AsyncIterable<JournalEntry>;
-  /** Every stored state record as its canonical JSON, in any order. */
-  readonly stored: AsyncIterable<{ kind: RecordKind; id: string; json: string }>;
+  /** Every entry in order of `seq`, in portions; with what it changed as canonical JSON, where that is kept too. */
+  readonly entries: AsyncIterable<readonly (StoredEntry & { readonly effects?: string | null })[]>;
+  /** Every stored state record, in any order, in portions. */
+  readonly stored: AsyncIterable<readonly StoredRecord[]>;
+  readonly lookup: JournalLookup;
+  /** What the columns beside a record must hold. */
+  readonly columnsOf?: (kind: RecordKind, record: RecordOf<RecordKind>) => readonly unknown[];
+  /** Further comparisons of the store with the folded state. */
+  readonly further?: (folded: MemoryRecords, fail: Fail) => Promise<void>;
+  /** Signed checkpoints brought along. */
+  readonly checkpoints?: readonly string[];
   readonly sha256Hex?: Sha256Hex;
   readonly onProgress?: (entries: number) => void;
 }
 
 /**
- * Check a whole journal: the chain of hashes, that folding it again gives the very bytes stored, that alcohol is
- * conserved, and that a cask holds one filling. Names the first entries and records that fail.
+ * Check a whole journal: the chain of hashes, that folding it again gives the very bytes stored, that ethanol and water are
+ * conserved by every entry, that a cask holds one filling, and that signed checkpoints fit. Names the first entries and
+ * records that fail.
  */
-export async function verifyJournal({
-  entries,
-  stored,
-  sha256Hex,
-  onProgress,
-}: VerifyInput): Promise<VerifyReport> {
+export async function verifyJournal(input: VerifyInput): Promise<VerifyReport> {
   const failures: VerifyReport['failures'] = [];
-  const fail = (what: string, entry: JournalEntry | null, record: string | null = null) => {
+  const fail: Fail = (what, entry, record = null) => {
     if (failures.length < MOST_FAILURES)
       failures.push({ what, entrySeq: entry?.seq ?? null, entryId: entry?.id ?? null, record });
   };
-  const records = new MemoryRecords();
-  const journal = new MemoryJournal();
+  const folding = new Folding(fail);
+  const checkpoints = new CheckpointChecks(input.lookup, fail);
   let previousHash = GENESIS_HASH;
   let seq = 0;
-  let folding = true;
-
-  for await (const entry of entries) {
-    seq += 1;
-    if (entry.seq !== seq)
-      fail(`entry number ${String(seq)} is missing, or another stands in its place`, entry);
-    seq = entry.seq;
-    const { hash, ...rest } = entry;
-    if (entry.previousHash !== previousHash)
-      fail('the entry does not follow the one before it: its previous hash differs', entry);
-    if (entryHash(rest, sha256Hex) !== hash)
-      fail('the entry was changed: its hash does not fit its content', entry);
-    previousHash = hash;
-    if (folding) {
-      try {
-        const state = await foldEntry(entry, records, journal);
-        await journal.append(entry, state.effects);
-      } catch (error) {
-        folding = false;
-        fail(
-          `the entry cannot be folded: ${error instanceof Error ? error.message : String(error)}`,
-          entry,
-        );
-      }
+  for await (const portion of input.entries) {
+    for (const stored of portion) {
+      seq += 1;
+      if (stored.seq !== seq)
+        fail(`entry number ${String(seq)} is missing, or another stands in its place`, stored);
+      seq = stored.seq;
+      if (stored.previousHash !== previousHash)
+        fail('the entry does not follow the one before it: its previous hash differs', stored);
+      if (storedHash(stored, input.sha256Hex) !== stored.hash)
+        fail('the entry was changed: its hash does not fit its content', stored);
+      previousHash = stored.hash;
+      await folding.fold(stored, stored.effects ?? null);
     }
-    if (seq % 1000 === 0) onProgress?.(seq);
+    input.onProgress?.(seq);
   }
 
-  let compared = 0;
-  if (folding) {
-    for await (const row of stored) {
-      compared += 1;
-      const mine = records.peek(row.kind, row.id);
-      if (!mine) fail('this state record comes from no entry', null, `${row.kind}:${row.id}`);
-      else if (canonicalJson(mine) !== row.json)
-        fail(
-          'this state record differs from what the journal says',
-          await journal.byId((mine as { lastEntryId: string }).lastEntryId),
-          `${row.kind}:${row.id}`,
-        );
-    }
-    if (compared < records.size)
-      fail(
-        `${String(records.size - compared)} state records that the journal makes are not stored`,
-        null,
-      );
+  const { records } = folding;
+  if (folding.isWhole) {
     checkFillings(records, fail);
+    await input.further?.(records, fail);
   }
+  await checkpoints.kept(records);
+  await checkpoints.brought(input.checkpoints ?? [], records);
+  const conserved = conservation(records, folding, fail);
+  const compared = folding.isWhole ? await compareRecords(records, input, fail) : 0;
   return {
     entries: seq,
     records: compared,
     ok: failures.length === 0,
     lastHash: previousHash,
     failures,
-    conservation: conservation(records, fail),
+    conservation: conserved,
+    checkpoints: checkpoints.report,
   };
 }
 
-type Fail = (what: string, entry: JournalEntry | null, record?: string | null) => void;
+/** The state, folded entry by entry, each entry's own laws looked at as it comes. */
+class Folding {
+  readonly records = new MemoryRecords();
+  isWhole = true;
+  waterInMg = 0;
+  waterOutMg = 0;
+  readonly #fail: Fail;
+
+  constructor(fail: Fail) {
+    this.#fail = fail;
+  }
+
+  async fold(stored: StoredEntry, effects: string | null): Promise<void> {
+    if (!this.isWhole) return;
+    let entry: JournalEntry;
+    let state: TrackedStore;
+    try {
+      entry = parsed(stored);
+      state = await foldEntry(entry, this.records);
+    } catch (error) {
+      // What comes after would be folded onto a state that is not there.
+      this.isWhole = false;
+      this.#fail(
+        `the entry cannot be folded: ${error instanceof Error ? error.message : String(error)}`,
+        stored,
+      );
+      return;
+    }
+    const made = state.effects;
+    if (effects !== null && canonicalJson(made) !== effects)
+      this.#fail('what is kept of the entry for taking it back differs from what it did', stored);
+    await this.#checkFlow(entry, made);
+    for (const effect of made) if (effect.kind === 'filling') this.#checkHolds(effect.id, stored);
+  }
+
+  async #checkFlow(entry: JournalEntry, effects: TrackedStore['effects']): Promise<void> {
+    const flow = flowOf(effects, this.records);
+    let posted = 0;
+    for (const line of await this.records.postingsOfEntry(entry.id)) posted += line.ethanolMg;
+    if (flow.ethanolMg !== posted)
+      this.#fail(
+        `the entry changes what the vessels hold by ${String(flow.ethanolMg)} mg of ethanol and books ${String(posted)} mg`,
+        entry,
+      );
+    const declared = declaredWaterMg(entry);
+    if (declared !== null && declared !== flow.waterMg)
+      this.#fail(
+        `the entry brings ${String(declared)} mg of water by its own account and changes what the vessels hold by ${String(flow.waterMg)} mg`,
+        entry,
+      );
+    if (flow.waterMg > 0) this.waterInMg += flow.waterMg;
+    else this.waterOutMg -= flow.waterMg;
+  }
+
+  /** A filling that is not emptied is in the one cask that says it holds it. */
+  #checkHolds(fillingId: string, entry: EntryName): void {
+    const filling = this.records.peek('filling', fillingId);
+    if (!filling || filling.status === 'emptied') return;
+    if (this.records.peek('cask', filling.caskId)?.fillingId !== fillingId)
+      this.#fail(
+        'after the entry a filling is in a cask that holds another, or none',
+        entry,
+        `filling:${fillingId}`,
+      );
+  }
+}
+
+function parsed(stored: StoredEntry): JournalEntry {
+  return {
+    seq: stored.seq,
+    id: stored.id,
+    kind: stored.kind,
+    happenedAt: stored.happenedAt,
+    receivedAt: stored.receivedAt,
+    actorId: stored.actorId,
+    deviceId: stored.deviceId,
+    body: JSON.parse(stored.body) as JournalEntry['body'],
+    outcome: JSON.parse(stored.outcome) as JournalEntry['outcome'],
+    subjects: JSON.parse(stored.subjects) as string[],
+    previousHash: stored.previousHash,
+    hash: stored.hash,
+  };
+}
+
+/** Every stored record against the folded one, which is let go once compared; what is left over was not stored. */
+async function compareRecords(
+  records: MemoryRecords,
+  { stored, lookup, columnsOf }: VerifyInput,
+  fail: Fail,
+): Promise<number> {
+  let compared = 0;
+  const nameOf = async (record: RecordOf<RecordKind>): Promise<EntryName | null> => {
+    const seq = await lookup.seqOf(record.lastEntryId);
+    return seq === null ? null : { seq, id: record.lastEntryId };
+  };
+  for await (const portion of stored)
+    for (const row of portion) {
+      compared += 1;
+      const mine = records.take(row.kind, row.id);
+      const name = `${row.kind}:${row.id}`;
+      if (!mine) {
+        fail('this state record comes from no entry', null, name);
+        continue;
+      }
+      if (canonicalJson(mine) !== row.json)
+        fail('this state record differs from what the journal says', await nameOf(mine), name);
+      else if (columnsOf && row.columns) {
+        const expected = columnsOf(row.kind, mine);
+        if (expected.some((value, i) => value !== row.columns?.[i]))
+          fail(
+            'a column beside this state record differs from what the journal says',
+            await nameOf(mine),
+            name,
+          );
+      }
+    }
+  for (const { kind, record } of records.left().slice(0, MOST_FAILURES))
+    fail(
+      'this state record that the journal makes is not stored',
+      await nameOf(record),
+      `${kind}:${record.id}`,
+    );
+  return compared;
+}
 
 function checkFillings(records: MemoryRecords, fail: Fail): void {
   const held = new Map<string, string>();
@@ -107,22 +234,45 @@ function checkFillings(records: MemoryRecords, fail: Fail): void {
   }
 }
 
-/** Σ postings must be what the vessels hold, to the milligram. */
-function conservation(records: MemoryRecords, fail: Fail): VerifyReport['conservation'] {
-  let held = 0;
-  for (const vat of records.all('vat')) held += ethanolMg(vat.content);
-  for (const filling of records.all('filling')) held += ethanolMg(filling.content);
-  let into = 0;
-  let out = 0;
+/** Σ postings must be what the vessels hold, to the milligram; and Σ water that came and went what water they hold. */
+function conservation(
+  records: MemoryRecords,
+  { waterInMg, waterOutMg }: Folding,
+  fail: Fail,
+): VerifyReport['conservation'] {
+  let ethanolHeldMg = 0;
+  let waterHeldMg = 0;
+  for (const kind of ['vat', 'filling'] as const)
+    for (const { content } of records.all(kind)) {
+      ethanolHeldMg += ethanolMg(content);
+      waterHeldMg += content.waterMg;
+    }
+  let ethanolInMg = 0;
+  let ethanolOutMg = 0;
   for (const { ethanolMg: mg } of records.all('posting')) {
-    if (mg > 0) into += mg;
-    else out -= mg;
+    if (mg > 0) ethanolInMg += mg;
+    else ethanolOutMg -= mg;
   }
-  const differenceMg = into - out - held;
+  const differenceMg = ethanolInMg - ethanolOutMg - ethanolHeldMg;
   if (differenceMg !== 0)
     fail(
       `the alcohol account differs from what the vessels hold by ${String(differenceMg)} mg of ethanol`,
       null,
     );
-  return { ethanolInMg: into, ethanolHeldMg: held, ethanolOutMg: out, differenceMg };
+  const waterDifferenceMg = waterInMg - waterOutMg - waterHeldMg;
+  if (waterDifferenceMg !== 0)
+    fail(
+      `the water that came and went differs from what the vessels hold by ${String(waterDifferenceMg)} mg`,
+      null,
+    );
+  return {
+    ethanolInMg,
+    ethanolHeldMg,
+    ethanolOutMg,
+    differenceMg,
+    waterInMg,
+    waterHeldMg,
+    waterOutMg,
+    waterDifferenceMg,
+  };
 }

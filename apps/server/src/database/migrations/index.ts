@@ -1,5 +1,10 @@
 import { CreateTables1782900000000 } from './1782900000000-create-tables.ts';
 import { LabelsOfTheSite1783100000000 } from './1783100000000-labels-of-the-site.ts';
+import { AddCheckpoints1783200000000 } from './1783200000000-add-checkpoints.ts';
 
 /** Every migration, oldest first; one list for both databases. */
-export const MIGRATIONS = [CreateTables1782900000000, LabelsOfTheSite1783100000000];
+export const MIGRATIONS = [
+  CreateTables1782900000000,
+  LabelsOfTheSite1783100000000,
+  AddCheckpoints1783200000000,
+];

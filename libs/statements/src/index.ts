@@ -1,0 +1,16 @@
+export { canonicalJson } from './canonical.ts';
+export { PublicKey, thumbprint } from './jwk.ts';
+export {
+  checkStatement,
+  signStatement,
+  unverifiedPayload,
+  type Checked,
+  type Signer,
+} from './jws.ts';
+export {
+  checkCheckpoint,
+  Checkpoint,
+  checkpointLetter,
+  statementIn,
+  type CheckedCheckpoint,
+} from './checkpoint.ts';
