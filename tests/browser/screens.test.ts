@@ -1,6 +1,7 @@
 /** Every screen at phone and desk size: opens without a fault, fits its width, and has no accessibility violation by axe-core. */
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
+import { api } from '@rundlet/contracts';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import {
@@ -27,6 +28,7 @@ describe.skipIf(!hasBrowser)('every screen', () => {
     estate = await layDownSmallEstate(await server.as('read', 'warehouse', 'blend', 'keep'), {
       casks: 5,
     });
+    const checkpoint = await (await server.as('keep')).call(api.journal.signCheckpoint);
     const cask = estate.caskIds[0] ?? '';
     paths = [
       '/scan',
@@ -73,6 +75,8 @@ describe.skipIf(!hasBrowser)('every screen', () => {
       `/recall/plot/${estate.plotId}`,
       '/return',
       '/journal',
+      '/checkpoints',
+      `/checkpoints/${checkpoint.id}`,
       '/bench',
       '/lists',
       '/people',

@@ -46,7 +46,8 @@ export async function signedInPage(
   await page.getByLabel('Sign-in name').fill(signInName);
   await page.getByLabel('Password').fill(password);
   await page.getByRole('button', { name: 'Sign in' }).click();
+  // The address stays the same while signing in: only once the form is gone has the server answered.
+  await page.getByLabel('Password').waitFor({ state: 'detached' });
   await page.getByRole('heading', { level: 1 }).waitFor();
-  await page.waitForURL((url) => !url.pathname.includes('sign-in'));
   return { page, faults };
 }

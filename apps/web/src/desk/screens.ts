@@ -83,6 +83,17 @@ export const deskScreens: readonly Screen[] = [
     menu: { label: 'Journal', icon: 'note', key: 'j' },
   },
   {
+    path: '/checkpoints',
+    title: 'Checkpoints',
+    load: () => import('./checkpoints/checkpoints-page.tsx'),
+    menu: { label: 'Checkpoints', icon: 'lock', key: 'g' },
+  },
+  {
+    path: '/checkpoints/:id',
+    title: 'Checkpoint',
+    load: () => import('./checkpoints/sheet-page.tsx'),
+  },
+  {
     path: '/bench',
     title: 'Bench calculator',
     load: () => import('./bench/bench-page.tsx'),

@@ -54,8 +54,8 @@ function Verification() {
     <Card title="Check the journal">
       <div className="stack">
         <p>
-          Folds every entry anew and compares: the chain of hashes, every record, the alcohol to the
-          milligram.
+          Folds every entry anew and compares: the chain of hashes, every record, alcohol and water
+          to the milligram, and the signed checkpoints.
         </p>
         {start.isError && <Failed error={start.error} />}
         {jobId ? (
@@ -87,8 +87,9 @@ function Verification() {
             title={report.ok ? 'The journal holds' : 'The journal does not hold'}
           >
             {format.count(report.entries, 'entry', 'entries')} and{' '}
-            {format.count(report.records, 'record')} checked; last hash{' '}
-            <span className="code">{report.lastHash.slice(0, 16)}…</span>
+            {format.count(report.records, 'record')}; last hash{' '}
+            <span className="code">{report.lastHash.slice(0, 16)}…</span>;{' '}
+            {format.count(report.checkpoints.kept, 'signed checkpoint')} checked.
             {report.failures.length > 0 && (
               <ul>
                 {report.failures.map((f, i) => (
