@@ -6,6 +6,8 @@ import { Clock } from '../platform/clock.ts';
 
 const MOST_YEARS = 60;
 const MOST_LISTED = 20;
+/** A taste of the regauge round, which lists them all. */
+const LONGEST_LISTED = 8;
 
 interface Sum {
   casks: number;
@@ -122,7 +124,7 @@ export class OverviewOf {
   private longestUngauged(): Promise<Overview['longestUngauged']> {
     return this.reader.all(
       sql`SELECT "caskId", "caskCode", "lastGaugedAt" FROM "filling"
-          WHERE "status" = 'maturing' ORDER BY "lastGaugedAt", "caskCode" LIMIT ${MOST_LISTED}`,
+          WHERE "status" = 'maturing' ORDER BY "lastGaugedAt", "caskCode" LIMIT ${LONGEST_LISTED}`,
     );
   }
 }

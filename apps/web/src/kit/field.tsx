@@ -4,7 +4,7 @@ import './field.css';
 
 export interface FieldProps {
   label: string;
-  /** A word of help under the label. */
+  /** A word of help, under the control so that controls side by side stay in line. */
   hint?: ReactNode;
   /** What is wrong with the value, in words; from `errors.at('/…')`. */
   error?: string | undefined;
@@ -19,7 +19,7 @@ export interface Bound {
   'aria-invalid': true | undefined;
 }
 
-/** Label, hint, the control that `children` makes, and the error at it. */
+/** Label, the control that `children` makes, its hint, and the error at it. */
 export function Field({
   label,
   hint,
@@ -34,16 +34,16 @@ export function Field({
       <label className={hideLabel ? 'visually-hidden' : 'field-label'} htmlFor={id}>
         {label}
       </label>
-      {hint && (
-        <span className="field-hint" id={`${id}-hint`}>
-          {hint}
-        </span>
-      )}
       {children({
         id,
         'aria-describedby': described.length > 0 ? described.join(' ') : undefined,
         'aria-invalid': error ? true : undefined,
       })}
+      {hint && (
+        <span className="field-hint" id={`${id}-hint`}>
+          {hint}
+        </span>
+      )}
       <FieldError id={`${id}-error`} error={error} />
     </div>
   );
