@@ -242,6 +242,12 @@ export const ActBody = {
     waterLitresAt20C: Litres,
   }),
   'plan.reserve': z.strictObject({ planId: Id, vatId: Id }),
+  /** Casks reserved are free again; the plan stays and can be reserved anew. */
+  'plan.release': z.strictObject({ planId: Id }),
+  /** A cask of the plan is taken out of its position, known by its label; or put back. */
+  'plan.scan-out': z.strictObject({ planId: Id, caskId: Id, out: z.boolean() }),
+  /** A draw, a reduction or a gauge of its vat is undone, as long as the plan is not vatted. */
+  'plan.take-back': z.strictObject({ planId: Id, entryId: Id, reason: Name }),
   'plan.cancel': z.strictObject({ planId: Id, reason: Name }),
   'plan.complete': z.strictObject({
     planId: Id,
@@ -393,6 +399,9 @@ export const ACT_ROLE = {
   'stocktake.sign': 'keep',
   'plan.save': 'blend',
   'plan.reserve': 'blend',
+  'plan.release': 'blend',
+  'plan.scan-out': 'warehouse',
+  'plan.take-back': 'warehouse',
   'plan.cancel': 'blend',
   'plan.complete': 'blend',
   'climate.import': 'warehouse',
@@ -407,6 +416,9 @@ export const ACT_ROLE = {
   'signing-key.announce': 'administer',
   'checkpoint.sign': 'administer',
 } as const satisfies Record<ActKind, Role>;
+
+/** Kinds of entries that take another back; each names it as `entryId`. */
+export const REVERSING_KINDS: readonly ActKind[] = ['entry.reverse', 'plan.take-back'];
 
 /** One line of the journal. `outcome` holds what the act came to: computed figures, differences booked. */
 export const JournalEntry = z.strictObject({

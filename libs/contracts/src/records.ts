@@ -437,6 +437,8 @@ export const BlendPlanRecord = z.strictObject({
   waterLitresAt20C: z.number(),
   /** Fillings drawn so far, with the ethanol each gave. */
   drawn: z.array(z.strictObject({ fillingId: Id, ethanolMg: Milligrams })),
+  /** Fillings whose casks were scanned out for it; absent until the first. */
+  out: z.array(z.strictObject({ fillingId: Id, at: Instant })).optional(),
   vatId: Id.nullable(),
   blendId: Id.nullable(),
   createdBy: z.string(),

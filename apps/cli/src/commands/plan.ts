@@ -32,25 +32,34 @@ export function addPlan(program: Command, contextOf: () => Context): void {
       const { jobId } = await client.call(api.blends.solve, { body: request });
       const answer = BlendAnswer.parse(await jobResult(context, jobId));
       context.answer(answer, inWords(answer));
-      if (answer.parts.length === 0) throw new Failure(`No plan: ${answer.status}.`, EXIT.negative);
+      const [best] = answer.plans;
+      if (!best) throw new Failure(`No plan: ${answer.status}.`, EXIT.negative);
       if (options.save !== undefined)
-        await save(context, request, answer, options.save, options.name);
+        await save(context, { request, answer, best }, options.save, options.name);
     });
 }
 
 function inWords(answer: BlendAnswer): string {
   const lines = answer.message === '' ? [] : [answer.message];
-  for (const part of answer.parts)
+  const [best] = answer.plans;
+  for (const part of best?.parts ?? [])
     lines.push(
       `  ${part.caskCode}  ${(part.positionCode ?? '').padEnd(12)} ${part.takeLitresAt20C.toFixed(1).padStart(7)} L  ${part.strengthPercentVol.toFixed(1)} % vol  ${part.ageYears.toFixed(1)} y  ${part.whole ? 'whole' : 'part'}`,
     );
-  if (answer.result !== null)
+  if (best) {
+    const { result, interval } = best;
     lines.push(
-      `Water ${answer.waterLitresAt20C.toFixed(1)} L; comes to ${answer.result.bulkLitresAt20C.toFixed(0)} L at ${answer.result.strengthPercentVol.toFixed(2)} % vol.`,
+      `Water ${best.waterLitresAt20C.toFixed(1)} L; comes to ${result.bulkLitresAt20C.toFixed(0)} L at ${result.strengthPercentVol.toFixed(2)} % vol.`,
+      `Within the tolerances ${(100 * interval.chanceAsPlanned).toFixed(0)} times of 100 as planned, ${(100 * interval.chanceWithTrim).toFixed(0)} with the water trimmed at the vat.`,
     );
+  }
   if (answer.gap !== null)
     lines.push(
       answer.gap === 0 ? 'Proven best.' : `At most ${(100 * answer.gap).toFixed(2)} % from best.`,
+    );
+  for (const [i, plan] of answer.plans.slice(1).entries())
+    lines.push(
+      `Another plan ${String(i + 2)}: ${String(plan.parts.length)} casks, ${String(plan.casksChanged)} changed, ${(100 * plan.lossToBest).toFixed(2)} % worse.`,
     );
   for (const { wish, relaxation } of answer.conflict)
     lines.push(`  ${wish}${relaxation === null ? '' : `: ${relaxation}`}`);
@@ -59,8 +68,11 @@ function inWords(answer: BlendAnswer): string {
 
 async function save(
   context: Context,
-  request: BlendRequest,
-  answer: BlendAnswer,
+  {
+    request,
+    answer,
+    best,
+  }: { request: BlendRequest; answer: BlendAnswer; best: BlendAnswer['plans'][number] },
   code: string,
   name = code,
 ): Promise<void> {
@@ -78,14 +90,14 @@ async function save(
         targetLitresAt20C: request.target.bulkLitresAt20C,
         targetStrengthPercentVol: request.target.strengthPercentVol,
         request,
-        answer,
-        parts: answer.parts.map(({ fillingId, takeLitresAt20C, strengthPercentVol, whole }) => ({
+        answer: { ...answer, plans: [best] },
+        parts: best.parts.map(({ fillingId, takeLitresAt20C, strengthPercentVol, whole }) => ({
           fillingId,
           bulkLitresAt20C: takeLitresAt20C,
           strengthPercentVol,
           whole,
         })),
-        waterLitresAt20C: answer.waterLitresAt20C,
+        waterLitresAt20C: best.waterLitresAt20C,
       },
     },
   });

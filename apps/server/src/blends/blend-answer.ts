@@ -1,25 +1,17 @@
 /** The planner's result as the answer a blender reads. */
-import type { BlendAnswer, BlendRequest } from '@rundlet/contracts';
-import type {
-  BlendPlan,
-  BlendProblem,
-  BlendResult,
-  CandidateCask,
-  Relaxation,
-  VatForecast,
-} from '@rundlet/blending';
-import { waterDensity20C } from '@rundlet/alcoholometry';
+import type { BlendPlan, BlendResult, CandidateCask, Relaxation } from '@rundlet/blending';
+import type { BlendAnswer, BlendChoice, BlendRequest } from '@rundlet/contracts';
 import type { Candidate } from './blend-candidates.ts';
 import { AIM_UNITS } from './blend-problem.ts';
+import { nameOf } from './blend-wishes.ts';
 
 type Solved = Extract<BlendResult, { plan: BlendPlan }>;
 
 export interface AnswerParts {
   readonly request: BlendRequest;
-  readonly problem: BlendProblem;
   readonly candidates: readonly Candidate[];
   readonly result: BlendResult;
-  readonly forecast: VatForecast | null;
+  readonly plans: readonly BlendChoice[];
   readonly sensitivity: BlendAnswer['sensitivity'];
   readonly seconds: number;
   readonly stopped: boolean;
@@ -35,14 +27,10 @@ export function blendAnswer(a: AnswerParts): BlendAnswer {
   return {
     status: a.stopped && !solved ? 'cancelled' : result.status,
     gap: solved ? solved.relativeGap : null,
-    objective: solved ? objectiveOf(request, solved) : null,
+    levels: solved ? solved.levels.map((level) => levelOf(level, request)) : [],
     candidates: candidates.length,
     excluded: excludedOf(request, candidates),
-    parts: solved ? partsOf(solved.plan, candidates) : [],
-    waterLitresAt20C: solved?.plan.water.litresAt20C ?? 0,
-    result: solved ? vatOf(solved.plan) : null,
-    interval: a.forecast ? intervalOf(a.forecast, request) : null,
-    shares: solved ? sharesOf(solved.plan) : [],
+    plans: [...a.plans],
     conflict: result.status === 'infeasible' ? conflictOf(result) : [],
     sensitivity: a.sensitivity,
     seconds,
@@ -50,89 +38,41 @@ export function blendAnswer(a: AnswerParts): BlendAnswer {
   };
 }
 
-function objectiveOf({ aim }: BlendRequest, { levels }: Solved): BlendAnswer['objective'] {
-  const [first] = levels;
-  if (!first) return null;
-  // The planner minimises; the alcohol at risk that a plan uses up is the more the better.
-  const sign = aim === 'at-risk-first' ? -1 : 1;
-  return { aim, value: sign * first.value, bound: sign * first.bound, unit: AIM_UNITS[aim] };
+/** What a level of the aims is measured in; several aims weighed together have no one unit. */
+export function unitOf({ aims }: Pick<BlendRequest, 'aims'>, priority: number): string {
+  const [only, ...others] = aims.filter((aim) => aim.priority === priority);
+  return only && others.length === 0 && only.weight === 1
+    ? AIM_UNITS[only.kind]
+    : 'points, the aims weighed together';
 }
 
-/** In the order of a walk through the stores. */
-function partsOf(plan: BlendPlan, candidates: readonly Candidate[]): BlendAnswer['parts'] {
-  const byId = new Map(candidates.map((c) => [c.fillingId, c]));
-  const alcohol = plan.draws.reduce((sum, d) => sum + d.litresPureAlcohol, 0);
-  return plan.draws
-    .flatMap((draw): BlendAnswer['parts'] => {
-      const candidate = byId.get(draw.caskId);
-      if (!candidate) return [];
-      const { fillingId, caskId, caskCode, positionCode, walkOrder, line, cask } = candidate;
-      return [
-        {
-          fillingId,
-          caskId,
-          caskCode,
-          positionCode,
-          walkOrder,
-          ageYears: cask.ageYears,
-          takeLitresAt20C: draw.bulkLitresAt20C,
-          strengthPercentVol: cask.strengthPercentVol,
-          litresPureAlcohol: draw.litresPureAlcohol,
-          shareOfAlcohol: draw.litresPureAlcohol / alcohol,
-          whole: draw.whole,
-          line,
-        },
-      ];
-    })
-    .sort(byWalk);
+/** The planner minimises; alcohol at risk alone is told as the amount used up, the more the better. */
+export function signOf({ aims }: Pick<BlendRequest, 'aims'>, priority: number): 1 | -1 {
+  const level = aims.filter((aim) => aim.priority === priority);
+  return level.length === 1 && level[0]?.kind === 'at-risk-first' ? -1 : 1;
 }
 
-export function byWalk(
-  a: { walkOrder: number | null; caskCode: string },
-  b: { walkOrder: number | null; caskCode: string },
-): number {
-  const order = (a.walkOrder ?? Infinity) - (b.walkOrder ?? Infinity);
-  if (order !== 0 && !Number.isNaN(order)) return order;
-  return a.caskCode < b.caskCode ? -1 : 1;
-}
-
-function vatOf({ vat, draws, water }: BlendPlan): NonNullable<BlendAnswer['result']> {
-  const drawn = draws.reduce((sum, d) => sum + d.bulkLitresAt20C, 0);
+function levelOf(
+  { priority, value, bound, relativeGap }: Solved['levels'][number],
+  request: BlendRequest,
+): BlendAnswer['levels'][number] {
+  const sign = signOf(request, priority);
+  // Nothing bounds what was stopped before its first relaxation was solved.
+  const known = Number.isFinite(bound) ? bound : value - Math.abs(value) * 1e3;
   return {
-    bulkLitresAt20C: vat.bulkLitresAt20C,
-    strengthPercentVol: vat.strengthPercentVol,
-    litresPureAlcohol: vat.litresPureAlcohol,
-    contractionLitres: drawn + (1000 * water.kg) / waterDensity20C - vat.bulkLitresAt20C,
+    priority,
+    value: sign * value,
+    bound: sign * known,
+    gap: Number.isFinite(relativeGap) ? relativeGap : 1e3,
+    unit: unitOf(request, priority),
   };
-}
-
-function intervalOf(forecast: VatForecast, request: BlendRequest): BlendAnswer['interval'] {
-  const { bulkLitresAt20C: bulk, strengthPercentVol: strength } = forecast;
-  return {
-    bulkLow90: bulk.low,
-    bulkHigh90: bulk.high,
-    strengthLow90: strength.low,
-    strengthHigh90: strength.high,
-    chanceWithinTolerance: Math.min(
-      1,
-      request.water === 'none' ? forecast.chanceAsPlanned : forecast.chanceWithTrim,
-    ),
-  };
-}
-
-/** Of alcohol, by every attribute; what the map calls location is told by zone and store already. */
-function sharesOf({ shares }: BlendPlan): BlendAnswer['shares'] {
-  return Object.entries(shares).flatMap(([attribute, values]) =>
-    attribute.startsWith('location.')
-      ? []
-      : values.map(({ value, shareOfLpa }) => ({ attribute, value, share: shareOfLpa })),
-  );
 }
 
 function conflictOf(
   result: Extract<BlendResult, { status: 'infeasible' }>,
 ): BlendAnswer['conflict'] {
-  return (result.conflict?.wishes ?? []).map(({ words, relaxation }) => ({
+  return (result.conflict?.wishes ?? []).map(({ wishId, words, relaxation }) => ({
+    wishId,
     wish: words,
     relaxation: relaxation.kind === 'not-tried' ? null : relaxation.words,
     enoughAlone: enoughAlone(relaxation),
@@ -147,24 +87,51 @@ function excludedOf(
   request: BlendRequest,
   candidates: readonly Candidate[],
 ): BlendAnswer['excluded'] {
+  const { youngestYears, oldestYears, leastStrengthPercentVol, mostStrengthPercentVol } = request;
+  const admitted = new Set(request.admitHolds);
   const reasons: [string, (c: Candidate) => boolean][] = [
-    ['on hold', ({ cask }) => (cask.holds ?? []).some((hold) => hold.startsWith('on hold'))],
-    ['reserved for another plan', ({ cask }) => (cask.holds ?? []).length > 0],
+    [
+      'on hold',
+      ({ cask }) =>
+        (cask.holds ?? []).some(
+          (hold) => hold.startsWith('on hold: ') && !admitted.has(hold.slice('on hold: '.length)),
+        ),
+    ],
+    [
+      'reserved for another plan',
+      ({ cask }) => (cask.holds ?? []).some((hold) => hold.startsWith('reserved')),
+    ],
     [
       'left alone by hand',
       (c) => [c.caskId, c.fillingId].some((id) => request.exclude?.includes(id)),
     ],
     [
-      `younger than ${String(request.youngestYears ?? 0)} years`,
-      ({ cask }) => cask.ageYears < (request.youngestYears ?? 0),
+      `younger than ${String(youngestYears ?? 0)} years`,
+      ({ cask }) => cask.ageYears < (youngestYears ?? 0),
     ],
     [
-      `weaker than ${String(request.leastStrengthPercentVol ?? 0)} % vol`,
-      ({ cask }) => cask.strengthPercentVol < (request.leastStrengthPercentVol ?? 0),
+      `older than ${String(oldestYears ?? 0)} years`,
+      ({ cask }) => cask.ageYears > (oldestYears ?? Infinity),
     ],
-    ['of another kind of cask', ({ cask }) => isOther(cask, 'caskKind', request.caskKinds)],
-    ['of another wood', ({ cask }) => isOther(cask, 'woodSpecies', request.woodSpecies)],
-    ['of another fill', ({ cask }) => isOther(cask, 'fillNumber', request.fillNumbers)],
+    [
+      `weaker than ${String(leastStrengthPercentVol ?? 0)} % vol`,
+      ({ cask }) => cask.strengthPercentVol < (leastStrengthPercentVol ?? 0),
+    ],
+    [
+      `stronger than ${String(mostStrengthPercentVol ?? 0)} % vol`,
+      ({ cask }) => cask.strengthPercentVol > (mostStrengthPercentVol ?? 100),
+    ],
+    ...(request.rules ?? []).map(
+      ({ rule, attribute, values }): (typeof reasons)[number] => [
+        rule === 'only'
+          ? `of another ${nameOf(attribute)}`
+          : `of ${nameOf(attribute)} ${values.join(' or ')}`,
+        ({ cask }) => {
+          const has = hasAny(cask, attribute, values);
+          return rule === 'only' ? !has : has;
+        },
+      ],
+    ),
   ];
   const counts = new Map<string, number>();
   for (const candidate of candidates) {
@@ -174,23 +141,48 @@ function excludedOf(
   return [...counts].map(([reason, casks]) => ({ reason, casks }));
 }
 
-function isOther(
-  cask: CandidateCask,
-  attribute: string,
-  wanted: readonly (string | number)[] | undefined,
-): boolean {
-  if (!wanted?.length) return false;
+function hasAny(cask: CandidateCask, attribute: string, wanted: readonly string[]): boolean {
   const value = cask.attributes[attribute];
-  return typeof value === 'object' || !wanted.some((one) => String(one) === String(value));
+  const values = typeof value === 'object' ? Object.keys(value) : [String(value)];
+  return values.some((one) => wanted.includes(one));
 }
 
-function messageOf({ result, savedModel, notes, stopped }: AnswerParts): string {
-  const own =
-    result.status === 'infeasible' ? (result.conflict?.words ?? result.words) : result.words;
+function messageOf(a: AnswerParts): string {
+  const { result, savedModel, notes } = a;
   return [
-    ...(stopped ? ['Stopped by hand.'] : []),
-    ...(own === '' ? [] : [own]),
-    ...(savedModel === null ? [] : [`The model was kept in ${savedModel} for inspection.`]),
+    ...endWords(a),
+    ...(result.status === 'infeasible' ? [result.conflict?.words ?? result.words] : []),
+    ...('plan' in result || result.status === 'infeasible' ? [] : [sentence(result.words)]),
+    ...(savedModel === null ? [] : [`The model was kept for inspection in ${savedModel}.`]),
     ...notes,
-  ].join(' ');
+  ]
+    .filter((words) => words !== '')
+    .join(' ');
+}
+
+const sentence = (words: string): string =>
+  words === '' || /[.!?]$/.test(words) ? words : `${words}.`;
+
+/** Why the search ended, and what that says of the plan. */
+function endWords({ result, stopped, request, plans }: AnswerParts): string[] {
+  const ended = stopped
+    ? 'Stopped by hand.'
+    : result.status === 'within-gap' || result.status === 'no-plan-found'
+      ? `The time limit of ${String(request.timeLimitSeconds)} s was reached.`
+      : '';
+  if (result.status === 'proven-best')
+    return [ended, 'No other choice of casks that meets the wishes does better.'];
+  if (result.status === 'within-gap') {
+    const gap = gapWords(result.relativeGap);
+    return [ended, `This is the best plan found; ${gap}.`];
+  }
+  if (stopped && plans.length === 0) return [ended, 'No plan had been found yet.'];
+  return [ended];
+}
+
+/** A bound that says nothing is told as such. */
+export function gapWords(gap: number): string {
+  if (!Number.isFinite(gap) || gap > 1)
+    return 'how far from best it may be was not narrowed down in that time';
+  return `no plan can be better by more than ${(100 * gap).toFixed(gap < 0.001 ? 3 : 2)} %`;
 }

@@ -4,6 +4,7 @@ import type {
   BlendAttribute,
   HarvestLot,
   Plot,
+  Position,
   SpiritLot,
   Store,
   Zone,
@@ -12,6 +13,7 @@ import type { AttributeValue } from '@rundlet/blending';
 import sql from 'sql-template-tag';
 import type { Rows } from '../database/rows.ts';
 import type { FillingRecords } from '../maturation/histories.ts';
+import type { PlaceWords } from './blend-candidates.ts';
 
 /** Origin of ethanol whose lot has no records behind it. */
 export const UNKNOWN = 'unknown';
@@ -62,6 +64,15 @@ export class AttributeBook {
   storeCode = (id: string | null): string => this.#stores.get(id ?? '')?.code ?? UNKNOWN;
   zoneCode = (id: string | null): string => this.#zones.get(id ?? '')?.code ?? UNKNOWN;
 
+  placeOf = ({ storeId, zoneId, row, bay, level, slot }: Position): PlaceWords => ({
+    store: this.#stores.get(storeId)?.name ?? UNKNOWN,
+    zone: this.#zones.get(zoneId)?.name ?? UNKNOWN,
+    row,
+    bay,
+    level,
+    slot,
+  });
+
   of({ filling }: FillingRecords): Record<BlendAttribute, AttributeValue> {
     const lots = Object.entries(filling.lotShares);
     const through = (pick: (lot: LotAttributes) => Shares): AttributeValue =>
@@ -86,6 +97,9 @@ export class AttributeBook {
       store: this.storeCode(filling.storeId),
     };
   }
+
+  /** Panel's and laboratory's figures of a filling, by the names that wishes call them. */
+  scoresOf = (_fillingId: string): Readonly<Record<string, number>> => ({});
 
   /** The value as attributes write it, from an id, a code or a name. */
   valueOf(attribute: BlendAttribute, given: string): string {

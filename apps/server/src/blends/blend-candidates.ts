@@ -1,5 +1,5 @@
 /** The casks a blend may be drawn from, forecast to its day. Runs in a worker thread. */
-import type { BlendRequest, Position } from '@rundlet/contracts';
+import type { BlendRequest, PickStop, Position } from '@rundlet/contracts';
 import { sdFromInterval, type CandidateCask } from '@rundlet/blending';
 import { addYears, forecastFilling } from '@rundlet/maturation';
 import sql, { empty, join, type Sql } from 'sql-template-tag';
@@ -8,12 +8,16 @@ import type { Belief, Beliefs, Knowledge } from '../maturation/beliefs.ts';
 import { chanceBelow } from '../maturation/quantile-chance.ts';
 import type { AttributeBook } from './blend-attributes.ts';
 import { costOf, harmOf, type BlendCosts } from './blend-costs.ts';
+import { holdWords } from './blend-wishes.ts';
 
 const DAYS_PER_YEAR = 365.25;
 const DAY_MS = 86_400_000;
 /** A cask is at risk by the chance that it falls under the strength floor within so many years of the blend. */
 const RISK_YEARS = 3;
 export const RISK_FLOOR_PERCENT_VOL = 40;
+
+/** Where a cask stands, in the words on the rack. */
+export type PlaceWords = NonNullable<PickStop['place']>;
 
 /** A candidate with what only the answer needs. */
 export interface Candidate {
@@ -22,6 +26,7 @@ export interface Candidate {
   readonly caskId: string;
   readonly caskCode: string;
   readonly positionCode: string | null;
+  readonly place: PlaceWords | null;
   readonly walkOrder: number | null;
   readonly line: string;
 }
@@ -45,7 +50,7 @@ export async function blendCandidates(
   for await (const chunk of beliefs.of(rows, scopeOf(request), options.knowledge)) {
     const positions = await positionsOf(rows, chunk);
     for (const belief of chunk) {
-      const candidate = candidateOf(belief, positions, request.blendOn, options);
+      const candidate = candidateOf(belief, positions, request, options);
       if (candidate) candidates.push(candidate);
       read++;
     }
@@ -65,7 +70,7 @@ function scopeOf({ storeIds, accountIds }: BlendRequest): Sql {
 function candidateOf(
   belief: Belief,
   positions: ReadonlyMap<string, Position>,
-  blendOn: string,
+  { blendOn, insteadOfPlanId }: BlendRequest,
   { knowledge, book, costs }: CandidateOptions,
 ): Candidate | null {
   const { filling, cask, posterior, history } = belief;
@@ -86,8 +91,9 @@ function candidateOf(
   const litresPureAlcohol = (bulkLitresAt20C * strengthPercentVol) / 100;
   const atRisk = chanceBelow(after.strength, RISK_FLOOR_PERCENT_VOL);
   const holds = [
-    ...(filling.holdReason === null ? [] : [`on hold: ${filling.holdReason}`]),
-    ...(filling.reservedByPlanId === null ? [] : ['reserved for another plan']),
+    ...(filling.holdReason === null ? [] : [holdWords(filling.holdReason)]),
+    ...(filling.reservedByPlanId === null || filling.reservedByPlanId === insteadOfPlanId
+      ? [] : ['reserved for another plan']),
   ];
   return {
     cask: {
@@ -100,7 +106,7 @@ function candidateOf(
         group: filling.zoneId ?? 'unplaced',
       },
       ageYears,
-      attributes: book.of(belief),
+      attributes: { ...book.of(belief), ...book.scoresOf(filling.id) },
       ...(position
         ? {
             location: {
@@ -122,6 +128,7 @@ function candidateOf(
     caskId: cask.id,
     caskCode: cask.code,
     positionCode: position?.code ?? null,
+    place: position ? book.placeOf(position) : null,
     walkOrder: position?.walkOrder ?? null,
     line: lineOf(belief),
   };

@@ -6,62 +6,76 @@ import {
   type AnswerOf,
   type api,
   type BlendPlanRecord,
+  type HistoryLine,
   type PlanView,
 } from '@rundlet/contracts';
 import { liquidOf } from '@rundlet/domain';
+import { z } from 'zod';
 import { Records } from '../database/records.ts';
-import { byWalk } from './blend-answer.ts';
-import { lineOf } from './blend-candidates.ts';
+import { History } from '../journal/history.ts';
 import { windowsOf } from './blend-problem.ts';
+import { PickLists } from './pick-list.ts';
 
 type TrimView = AnswerOf<typeof api.blends.trim>;
 
 /** Windows of a plan that was saved without the request that made it. */
 const USUAL_TOLERANCE = { volumeTolerancePercent: 0.5, strengthTolerancePercentVol: 0.05 };
-/** Slow reduction in steps is common practice (no published source); the blender may take others. */
-const STEP_PERCENT_VOL = 3;
+/** Entries that are shown of a plan. */
+const MOST_LINES = 500;
+/** What is done to the vat itself for a plan. */
+const VAT_WORK = new Set(['vat.reduce', 'vat.gauge']);
 
 /** Saved plans: pick lists and the water still to add. */
 @Injectable()
 export class BlendPlans {
-  constructor(private readonly records: Records) {}
+  constructor(
+    private readonly records: Records,
+    private readonly pickLists: PickLists,
+    private readonly history: History,
+  ) {}
 
   async view(id: string): Promise<PlanView> {
     const plan = await this.records.need('blend-plan', id);
-    const fillings = await this.records.byId(
-      'filling',
-      plan.parts.map((p) => p.fillingId),
-    );
-    const casks = await this.records.byId(
-      'cask',
-      plan.parts.map((p) => p.caskId),
-    );
-    const positions = await this.records.byId(
-      'position',
-      [...casks.values()].flatMap((cask) => cask.positionId ?? []),
-    );
-    const drawn = new Set(plan.drawn.map((d) => d.fillingId));
-    const picks = plan.parts.map((part) => {
-      const position = positions.get(casks.get(part.caskId)?.positionId ?? '');
-      const filling = fillings.get(part.fillingId);
-      return {
-        fillingId: part.fillingId,
-        caskId: part.caskId,
-        caskCode: part.caskCode,
-        positionCode: position?.code ?? null,
-        row: position?.row ?? null,
-        walkOrder: position?.walkOrder ?? null,
-        takeLitresAt20C: part.bulkLitresAt20C,
-        whole: part.whole,
-        drawn: drawn.has(part.fillingId),
-        line: filling ? lineOf({ filling }) : '',
-      };
-    });
-    return { plan, picks: picks.sort(byWalk) };
+    const [list, vat, history] = await Promise.all([
+      this.pickLists.of(plan),
+      this.records.find('vat', plan.vatId),
+      this.#historyOf(plan),
+    ]);
+    const last = (kind: string) =>
+      history.find((line) => line.kind === kind && line.reversedBy === null)?.happenedAt ?? null;
+    return {
+      plan,
+      ...list,
+      vat: vat && {
+        code: vat.code,
+        name: vat.name,
+        figures: vat.figures,
+        lastReducedAt: last('vat.reduce'),
+        lastGaugedAt: last('vat.gauge'),
+      },
+      history,
+    };
+  }
+
+  /** What was done for the plan itself, and to its vat while its casks were being drawn. */
+  async #historyOf(plan: BlendPlanRecord): Promise<HistoryLine[]> {
+    const own = await this.history.about([`blend-plan:${plan.id}`], MOST_LINES);
+    const reserved = own.find(({ kind }) => kind === 'plan.reserve');
+    if (!reserved || !plan.vatId) return own;
+    const until = own.find(({ kind }) => kind === 'plan.complete')?.seq ?? Infinity;
+    const ofVat = await this.history.about([`vat:${plan.vatId}`], MOST_LINES);
+    const known = new Set(own.map(({ id }) => id));
+    return [
+      ...own,
+      ...ofVat.filter(
+        ({ id, seq, kind }) =>
+          VAT_WORK.has(kind) && seq > reserved.seq && seq < until && !known.has(id),
+      ),
+    ].sort((a, b) => b.seq - a.seq);
   }
 
   /** From what is in the vat by the book now, with the casks not drawn yet counted as planned. */
-  async trim(id: string): Promise<TrimView> {
+  async trim(id: string, stepPercentVol: number): Promise<TrimView> {
     const plan = await this.records.need('blend-plan', id);
     const vat = await this.records.find('vat', plan.vatId);
     const drawn = new Set(plan.drawn.map((d) => d.fillingId));
@@ -74,12 +88,24 @@ export class BlendPlans {
       toCome.length === 0
         ? 'All casks are drawn.'
         : `${String(drawn.size)} of ${String(plan.parts.length)} casks are drawn; the others are counted as planned.`;
-    return trimView(plan, liquid, counted);
+    return trimView(plan, liquid, counted, stepPercentVol);
   }
 }
 
-function trimView(plan: BlendPlanRecord, liquid: Liquid, counted: string): TrimView {
-  const asked = BlendRequest.safeParse(plan.request);
+/** What a trim needs of the wishes; the rest of them may have been asked in an earlier form. */
+const TrimWishes = z.looseObject({
+  target: BlendRequest.shape.target,
+  water: BlendRequest.shape.water,
+  mostWaterLitres: BlendRequest.shape.mostWaterLitres,
+});
+
+function trimView(
+  plan: BlendPlanRecord,
+  liquid: Liquid,
+  counted: string,
+  stepPercentVol: number,
+): TrimView {
+  const asked = TrimWishes.safeParse(plan.request);
   const target = {
     ...USUAL_TOLERANCE,
     ...(asked.success ? asked.data.target : {}),
@@ -103,6 +129,8 @@ function trimView(plan: BlendPlanRecord, liquid: Liquid, counted: string): TrimV
       waterKg: 0,
       resultLitresAt20C: gauge.bulkLitresAt20C,
       resultStrengthPercentVol: gauge.strengthPercentVol,
+      leastWaterLitresAt20C: null,
+      mostWaterLitresAt20C: null,
       reachable: false,
       steps: [],
       message: `${trim.words} ${counted}`,
@@ -114,8 +142,10 @@ function trimView(plan: BlendPlanRecord, liquid: Liquid, counted: string): TrimV
     waterKg,
     resultLitresAt20C: vat.bulkLitresAt20C,
     resultStrengthPercentVol: vat.strengthPercentVol,
+    leastWaterLitresAt20C: trim.leastWaterLitresAt20C,
+    mostWaterLitresAt20C: trim.mostWaterLitresAt20C,
     reachable: true,
-    steps: waterKg > 0 ? reductionSteps(gauge, vat.strengthPercentVol, STEP_PERCENT_VOL) : [],
+    steps: waterKg > 0 ? reductionSteps(gauge, vat.strengthPercentVol, stepPercentVol) : [],
     message: counted,
   };
 }

@@ -1,47 +1,43 @@
 /** The blender's request as the planner's problem. */
-import type { BlendAttribute, BlendRequest } from '@rundlet/contracts';
-import type { Aim, BlendProblem, Wish } from '@rundlet/blending';
+import type { BlendAim, BlendRequest } from '@rundlet/contracts';
+import type { Aim, BlendProblem, CharacterFeature, LockedDraw, Wish } from '@rundlet/blending';
+import { Refusal } from '../platform/refusals.ts';
 import type { AttributeBook } from './blend-attributes.ts';
 import type { Candidate } from './blend-candidates.ts';
 import type { BlendCosts } from './blend-costs.ts';
+import { attributeWishes, given, holdWords, scoreAttribute } from './blend-wishes.ts';
 
-/** What the first level of each aim is measured in. */
-export const AIM_UNITS: Readonly<Record<BlendRequest['aim'], string>> = {
+/** What each aim is measured in. */
+export const AIM_UNITS: Readonly<Record<BlendAim['kind'], string>> = {
   'least-cost': 'currency',
   'least-harm': 'years × L of pure alcohol',
   'at-risk-first': 'L of pure alcohol at risk',
   'fewest-casks': 'casks',
   'fewest-rows': 'rows',
+  'least-heels': 'L left as heels',
   'closest-to-target': 'L off the target',
+  'closest-to-character': 'steps off the character',
 };
 
-const NAMES: Readonly<Record<BlendAttribute, string>> = {
-  woodSpecies: 'wood',
-  caskKind: 'kind of cask',
-  previousContents: 'previous contents',
-  fillNumber: 'fill number',
-  spiritLot: 'spirit lot',
-  plot: 'plot',
-  variety: 'variety',
-  harvestYear: 'harvest year',
-  account: 'account',
-  zone: 'zone',
-  store: 'store',
-};
-/** An attribute as a person calls it. */
-export const nameOf = (attribute: string): string =>
-  NAMES[attribute as BlendAttribute] ?? attribute;
+type Values = Pick<AttributeBook, 'valueOf'>;
 
 export function problemOf(
   request: BlendRequest,
   candidates: readonly Candidate[],
-  book: Pick<AttributeBook, 'valueOf'>,
+  book: Values,
   costs: BlendCosts,
 ): BlendProblem {
+  const locks = locksOf(request, candidates);
   return {
     casks: candidates.map(({ cask }) => cask),
-    wishes: wishesOf(request, candidates, book),
-    aims: aimsOf(request, costs),
+    wishes: [
+      ...vatWishes(request),
+      ...caskWishes(request),
+      ...attributeWishes(request, book),
+      ...handWishes(request, candidates),
+    ],
+    aims: request.aims.map((aim) => aimOf(aim, request, book, costs)),
+    ...(locks.length === 0 ? {} : { locks }),
   };
 }
 
@@ -57,11 +53,7 @@ export function windowsOf({ target }: Pick<BlendRequest, 'target'>) {
   };
 }
 
-function wishesOf(
-  request: BlendRequest,
-  candidates: readonly Candidate[],
-  book: Pick<AttributeBook, 'valueOf'>,
-): Wish[] {
+function vatWishes(request: BlendRequest): Wish[] {
   const { target } = request;
   const { lowLitresAt20C, highLitresAt20C, lowPercentVol, highPercentVol } = windowsOf(request);
   const wishes: Wish[] = [
@@ -85,82 +77,71 @@ function wishesOf(
       mode: ({ 'whole-casks': 'whole', 'part-casks': 'part', both: 'either' } as const)[
         request.parts
       ],
-      ...(request.leastPartLitres === undefined
-        ? {}
-        : { leastPartLitresAt20C: request.leastPartLitres }),
-      ...(request.leastHeelLitres === undefined
-        ? {}
-        : { leastHeelLitresAt20C: request.leastHeelLitres }),
+      ...given('leastPartLitresAt20C', request.leastPartLitres),
+      ...given('leastHeelLitresAt20C', request.leastHeelLitres),
+      ...given('mostPartCasks', request.mostPartCasks),
     },
   ];
   if (request.water === 'none') wishes.push({ id: 'water', kind: 'water', mostLitresAt20C: 0 });
-  if (request.youngestYears !== undefined && request.youngestYears > 0)
-    wishes.push({ id: 'age', kind: 'age', leastYears: request.youngestYears });
-  if (request.leastStrengthPercentVol !== undefined && request.leastStrengthPercentVol > 0)
+  else if (request.mostWaterLitres !== undefined || request.leastWaterLitres)
     wishes.push({
-      id: 'cask-strength',
-      kind: 'cask-strength',
-      leastPercentVol: request.leastStrengthPercentVol,
+      id: 'water',
+      kind: 'water',
+      // No vat takes more water than it holds.
+      mostLitresAt20C: request.mostWaterLitres ?? highLitresAt20C,
+      ...given('leastLitresAt20C', request.leastWaterLitres),
     });
-  const only = (
-    attribute: BlendAttribute,
-    values: readonly (string | number)[] | undefined,
-  ): void => {
-    if (!values?.length) return;
-    const words = `only casks of ${nameOf(attribute)} ${values.map(String).join(' or ')}`;
-    wishes.push({ id: `only:${attribute}`, kind: 'only', attribute, among: { values }, words });
-  };
-  only('caskKind', request.caskKinds);
-  only('woodSpecies', request.woodSpecies);
-  only('fillNumber', request.fillNumbers);
-  hand(request, candidates, wishes);
-  for (const [i, share] of (request.shares ?? []).entries())
-    wishes.push({
-      id: `share:${String(i)}`,
-      kind: 'share',
-      attribute: share.attribute,
-      among: { values: [book.valueOf(share.attribute, share.value)] },
-      of: share.of === 'alcohol' ? 'lpa' : 'bulk',
-      words: shareWords(share),
-      ...(share.atLeastPercent === undefined ? {} : { floor: share.atLeastPercent / 100 }),
-      ...(share.atMostPercent === undefined ? {} : { cap: share.atMostPercent / 100 }),
-    });
-  for (const [i, { attribute, atLeast, atMost }] of (request.distinct ?? []).entries())
-    wishes.push({
-      id: `distinct:${String(i)}`,
-      kind: 'distinct',
-      attribute,
-      words: `${bounds(atLeast, atMost, '')} different by ${nameOf(attribute)}`,
-      ...(atLeast === undefined ? {} : { atLeast }),
-      ...(atMost === undefined ? {} : { atMost }),
-    });
-  if (request.mostCasks !== undefined)
-    wishes.push({ id: 'cask-count', kind: 'cask-count', atMost: request.mostCasks });
-  if (request.mostRows !== undefined)
-    wishes.push({ id: 'row-count', kind: 'row-count', atMost: request.mostRows });
   return wishes;
 }
 
-function shareWords(share: NonNullable<BlendRequest['shares']>[number]): string {
-  const limits = bounds(share.atLeastPercent, share.atMostPercent, ' %');
-  const of = share.of === 'alcohol' ? 'alcohol' : 'litres drawn';
-  return `${limits} of the ${of} from ${nameOf(share.attribute)} ${share.value}`;
-}
+/** An age or strength floor of nought asks for nothing. */
+const above0 = (value: number | undefined): number | undefined =>
+  value === undefined || value <= 0 ? undefined : value;
 
-function bounds(least: number | undefined, most: number | undefined, unit: string): string {
-  const told = [
-    ...(least === undefined ? [] : [`at least ${String(least)}${unit}`]),
-    ...(most === undefined ? [] : [`at most ${String(most)}${unit}`]),
-  ];
-  return told.join(' and ') || 'any number';
+function caskWishes(request: BlendRequest): Wish[] {
+  const wishes: Wish[] = [];
+  const youngest = above0(request.youngestYears);
+  if (youngest !== undefined || request.oldestYears !== undefined)
+    wishes.push({
+      id: 'age',
+      kind: 'age',
+      ...given('leastYears', youngest),
+      ...given('mostYears', request.oldestYears),
+    });
+  const mean = above0(request.leastMeanYears);
+  if (mean !== undefined) wishes.push({ id: 'mean-age', kind: 'mean-age', leastYears: mean });
+  const weakest = above0(request.leastStrengthPercentVol);
+  if (weakest !== undefined || request.mostStrengthPercentVol !== undefined)
+    wishes.push({
+      id: 'cask-strength',
+      kind: 'cask-strength',
+      ...given('leastPercentVol', weakest),
+      ...given('mostPercentVol', request.mostStrengthPercentVol),
+    });
+  if (request.mostCasks !== undefined || request.leastCasks)
+    wishes.push({
+      id: 'cask-count',
+      kind: 'cask-count',
+      ...given('atLeast', request.leastCasks),
+      ...given('atMost', request.mostCasks),
+    });
+  if (request.mostRows !== undefined)
+    wishes.push({ id: 'row-count', kind: 'row-count', atMost: request.mostRows });
+  if (request.mostCost !== undefined)
+    wishes.push({ id: 'budget', kind: 'budget', mostCost: request.mostCost });
+  if (request.admitHolds?.length)
+    wishes.push({
+      id: 'holds',
+      kind: 'holds',
+      admit: request.admitHolds.map(holdWords),
+      words: 'no cask on hold but those admitted',
+    });
+  return wishes;
 }
 
 /** Casks put in or left out by hand; the request names casks, the problem fillings. Words name them by their codes. */
-function hand(
-  { include, exclude }: BlendRequest,
-  candidates: readonly Candidate[],
-  wishes: Wish[],
-): void {
+function handWishes({ include, exclude }: BlendRequest, candidates: readonly Candidate[]): Wish[] {
+  const wishes: Wish[] = [];
   for (const [kind, ids, words] of [
     ['include', include, 'in the blend'],
     ['exclude', exclude, 'left alone'],
@@ -169,6 +150,7 @@ function hand(
     const named = candidates.filter(
       ({ caskId, fillingId }) => ids.includes(caskId) || ids.includes(fillingId),
     );
+    if (kind === 'include') requireAll(ids, named, 'must be in the blend');
     if (named.length === 0) continue;
     wishes.push({
       id: kind,
@@ -177,6 +159,42 @@ function hand(
       words: `${named.length === 1 ? 'cask' : 'casks'} ${codes(named)} ${words}`,
     });
   }
+  return wishes;
+}
+
+function locksOf({ locks }: BlendRequest, candidates: readonly Candidate[]): LockedDraw[] {
+  if (!locks?.length) return [];
+  const byId = new Map(
+    candidates.flatMap((c) => [
+      [c.caskId, c],
+      [c.fillingId, c],
+    ]),
+  );
+  const found = locks.flatMap((lock) => byId.get(lock.caskId) ?? []);
+  requireAll(
+    locks.map(({ caskId }) => caskId),
+    found,
+    'are kept',
+  );
+  return locks.flatMap(({ caskId, litresAt20C }) => {
+    const candidate = byId.get(caskId);
+    if (!candidate) return [];
+    // Forecast to another day, a cask may hold a little less than was to be drawn from it.
+    const whole = litresAt20C === undefined || litresAt20C >= candidate.cask.bulkLitresAt20C - 1e-6;
+    return [{ caskId: candidate.fillingId, ...(whole ? {} : { bulkLitresAt20C: litresAt20C }) }];
+  });
+}
+
+function requireAll(ids: readonly string[], found: readonly Candidate[], why: string): void {
+  const missing = ids.filter(
+    (id) => !found.some(({ caskId, fillingId }) => caskId === id || fillingId === id),
+  );
+  if (missing.length > 0)
+    throw new Refusal(
+      422,
+      'cask-not-in-scope',
+      `${String(missing.length)} of the casks that ${why} can't be planned with: emptied since, or outside the store or owner chosen. Take them out of the wishes or widen the choice.`,
+    );
 }
 
 const MOST_NAMED = 5;
@@ -186,20 +204,108 @@ function codes(named: readonly Candidate[]): string {
   return told.join(', ') + (rest > 0 ? ` and ${String(rest)} more` : '');
 }
 
-function aimsOf({ aim, target }: BlendRequest, costs: BlendCosts): Aim[] {
-  switch (aim) {
+function aimOf(
+  { kind, priority, weight }: BlendAim,
+  request: BlendRequest,
+  book: Values,
+  costs: BlendCosts,
+): Aim {
+  const level = { priority, weight };
+  switch (kind) {
     case 'least-cost':
-      return [{ kind: 'cost', waterCostPerLitre: costs.waterPerLitre }];
+      return { kind: 'cost', waterCostPerLitre: costs.waterPerLitre, ...level };
     case 'least-harm':
-      return [{ kind: 'future' }];
+      return { kind: 'future', ...level };
     case 'at-risk-first':
-      return [{ kind: 'at-risk' }];
+      return { kind: 'at-risk', ...level };
     case 'fewest-casks':
-      return [{ kind: 'movements', perCask: 1, perRow: 0 }];
+      return { kind: 'movements', perCask: 1, perRow: 0, ...level };
     case 'fewest-rows':
-      return [{ kind: 'movements', perCask: 0, perRow: 1 }];
+      return { kind: 'movements', perCask: 0, perRow: 1, ...level };
+    case 'least-heels':
+      return { kind: 'heels', ...level };
     case 'closest-to-target':
-      // One per cent of the volume counts as much as one tenth of a per cent by volume.
-      return [{ kind: 'target', perLitre: 1, perPercentVol: target.bulkLitresAt20C / 10 }];
+      return { kind: 'target', ...offTargetOf(request), ...level };
+    case 'closest-to-character':
+      return { kind: 'closeness', features: featuresOf(request, book), ...level };
   }
 }
+
+/** One per cent of the volume counts as much as a tenth of a per cent by volume, unless it is said otherwise. */
+function offTargetOf({ target, offTarget }: BlendRequest) {
+  return {
+    perLitre: offTarget?.perLitre ?? 1,
+    perPercentVol:
+      offTarget === undefined ? target.bulkLitresAt20C / 10 : 10 * offTarget.perTenthPercentVol,
+  };
+}
+
+function featuresOf({ character }: BlendRequest, book: Values): CharacterFeature[] {
+  if (!character?.length)
+    throw new Refusal(
+      422,
+      'character-not-given',
+      'To come close to a character, say which: at least one score or share with the figure wanted.',
+    );
+  return character.map((feature) =>
+    feature.feature === 'score'
+      ? {
+          feature: 'score',
+          attribute: scoreAttribute(feature.name),
+          of: 'lpa',
+          target: feature.target,
+          scale: feature.scale,
+        }
+      : {
+          feature: 'share',
+          attribute: feature.attribute,
+          among: { values: [book.valueOf(feature.attribute, feature.value)] },
+          of: 'lpa',
+          target: feature.targetPercent / 100,
+          scale: feature.scalePercent / 100,
+        },
+  );
+}
+
+/** The same blend with its windows moved, or made so many times as wide. */
+export function shifted(
+  problem: BlendProblem,
+  { litres = 0, percentVol = 0, width = 1 }: { litres?: number; percentVol?: number; width?: number },
+): BlendProblem {
+  const window = (low: number, high: number, by: number): [number, number] => {
+    const half = ((high - low) / 2) * width;
+    const middle = (low + high) / 2 + by;
+    return [middle - half, middle + half];
+  };
+  return {
+    ...problem,
+    wishes: problem.wishes.map((wish) => {
+      if (wish.kind === 'volume') {
+        const [low, high] = window(wish.lowLitresAt20C, wish.highLitresAt20C, litres);
+        return {
+          ...wish,
+          lowLitresAt20C: Math.max(1e-3, low),
+          highLitresAt20C: high,
+          ...given(
+            'targetLitresAt20C',
+            wish.targetLitresAt20C === undefined ? undefined : wish.targetLitresAt20C + litres,
+          ),
+        };
+      }
+      if (wish.kind === 'strength') {
+        const [low, high] = window(wish.lowPercentVol, wish.highPercentVol, percentVol);
+        return {
+          ...wish,
+          lowPercentVol: Math.max(0.01, low),
+          highPercentVol: Math.min(100, high),
+          ...given(
+            'targetPercentVol',
+            wish.targetPercentVol === undefined ? undefined : wish.targetPercentVol + percentVol,
+          ),
+        };
+      }
+      return wish;
+    }),
+  };
+}
+

@@ -8,6 +8,7 @@ import { Clock } from '../platform/clock.ts';
 import { By, Input, Serves } from '../platform/endpoint-handler.ts';
 import { Refusal } from '../platform/refusals.ts';
 import { BlendPlans } from './blend-plans.ts';
+import { BlendWords } from './blend-vocabulary.ts';
 
 const { blends } = api;
 /** Kind of the jobs that choose casks. */
@@ -18,6 +19,7 @@ export class BlendsController {
   constructor(
     private readonly jobs: Jobs,
     private readonly plans: BlendPlans,
+    private readonly words: BlendWords,
     private readonly records: Records,
     private readonly origins: OriginsOf,
     private readonly clock: Clock,
@@ -38,6 +40,11 @@ export class BlendsController {
     return { jobId: await this.jobs.start(BLEND_JOB, body, by.id) };
   }
 
+  @Serves(blends.vocabulary)
+  vocabulary(): Promise<AnswerOf<typeof blends.vocabulary>> {
+    return this.words.vocabulary();
+  }
+
   @Serves(blends.plans)
   list(@Input() { query }: InputOf<typeof blends.plans>): Promise<AnswerOf<typeof blends.plans>> {
     return this.records.page('blend-plan', { column: 'createdAt', direction: 'desc' }, query);
@@ -49,8 +56,10 @@ export class BlendsController {
   }
 
   @Serves(blends.trim)
-  trim(@Input() { params }: InputOf<typeof blends.trim>): Promise<AnswerOf<typeof blends.trim>> {
-    return this.plans.trim(params.id);
+  trim(
+    @Input() { params, query }: InputOf<typeof blends.trim>,
+  ): Promise<AnswerOf<typeof blends.trim>> {
+    return this.plans.trim(params.id, query.stepPercentVol);
   }
 
   @Serves(blends.blends)

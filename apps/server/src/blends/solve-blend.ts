@@ -1,37 +1,38 @@
 /** The whole way from a request to its answer, in a worker thread of its own. */
-import { mkdirSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
 import {
-  forecastVat,
+  blendAlternatives,
   highsSolver,
   planBlend,
+  type Alternative,
   type BlendPlan,
   type BlendProblem,
   type BlendProgress,
+  type BlendResult,
   type SolverPort,
 } from '@rundlet/blending';
-import type { BlendAnswer, BlendRequest } from '@rundlet/contracts';
+import type { BlendAnswer, BlendChoice, BlendRequest } from '@rundlet/contracts';
 import loadHighs from 'highs';
 import type { TaskContext } from '../jobs/serve-tasks.ts';
 import { workerRows } from '../jobs/worker-database.ts';
 import { Beliefs } from '../maturation/beliefs.ts';
 import { PRIORS_ID } from '../maturation/calibration-rows.ts';
-import { blendAnswer } from './blend-answer.ts';
+import { Refusal } from '../platform/refusals.ts';
+import { blendAnswer, signOf, unitOf } from './blend-answer.ts';
 import { AttributeBook } from './blend-attributes.ts';
-import { blendCandidates } from './blend-candidates.ts';
+import { blendCandidates, type Candidate } from './blend-candidates.ts';
+import { blendChoice } from './blend-choice.ts';
 import { blendCosts } from './blend-costs.ts';
-import { AIM_UNITS, problemOf, windowsOf } from './blend-problem.ts';
-
-/** Errors of casks in one zone share the weather and the calibration; common judgement, no published source. */
-const WITHIN_ZONE = 0.3;
-const BETWEEN_ZONES = 0.1;
-/** What is left of the time limit after the answer goes to asking what a little more would cost. */
-const SENSITIVITY_SECONDS = 4;
+import { problemOf, windowsOf } from './blend-problem.ts';
+import { blendSensitivity } from './blend-sensitivity.ts';
+import { SECONDS_FOR_AN_ALTERNATIVE, SENSITIVITY_SECONDS } from './blend-times.ts';
+import { keepModel, keepProblem, rememberingSolver } from './failed-models.ts';
 
 /** Its types describe the CommonJS module, of which an import gives the function itself. */
 const load = loadHighs as unknown as typeof loadHighs.default;
 
 const clock = (): number => performance.now() / 1000;
+
+type Tell = (detail: Record<string, unknown>) => void;
 
 export async function solveBlend(
   request: BlendRequest,
@@ -40,10 +41,10 @@ export async function solveBlend(
   const began = clock();
   const rows = await workerRows(context.settings);
   const beliefs = new Beliefs();
-  const told = (detail: Record<string, unknown>, share: number | null = null): void => {
-    context.progress({ share, detail: { ...detail, seconds: clock() - began } });
+  const tell: Tell = (detail) => {
+    context.progress({ share: null, detail: { ...detail, seconds: clock() - began } });
   };
-  told({ stage: 'gathering' });
+  tell({ stage: 'gathering' });
   const knowledge = await beliefs.knowledge(rows);
   const book = await AttributeBook.open(rows);
   const { costs, assumed } = await blendCosts(rows);
@@ -53,150 +54,148 @@ export async function solveBlend(
     costs,
     shouldStop: context.shouldStop,
     onProgress: (casks) => {
-      told({ stage: 'forecasting', candidates: casks });
+      tell({ stage: 'forecasting', candidates: casks });
     },
   });
   const problem = problemOf(request, candidates, book, costs);
-  const solver = highsSolver(await load());
-  const unit = AIM_UNITS[request.aim];
-  const solving = clock();
-  const result = planBlend(problem, {
-    solver,
-    clock,
-    timeLimitSeconds: request.timeLimitSeconds,
-    shouldStop: context.shouldStop,
-    onProgress: (progress) => {
-      told({ ...detailOf(progress, request), unit, candidates: candidates.length });
-    },
-  });
-  const spent = clock() - solving;
-  const plan = 'plan' in result ? result.plan : null;
-  const savedModel =
-    result.status === 'failed' && result.modelText !== undefined
-      ? keepModel(context.settings.dataFolder, result.modelText)
-      : null;
-  const stopped = context.shouldStop();
-  const sensitivity =
-    plan && result.status === 'proven-best' && !stopped
-      ? askForMore(problem, plan, request, solver, {
-          seconds: Math.min(SENSITIVITY_SECONDS, request.timeLimitSeconds - spent),
-          shouldStop: context.shouldStop,
-        })
-      : [];
+  const { solver, lastModel } = rememberingSolver(highsSolver(await load()));
+  const { dataFolder } = context.settings;
+  const result = search(problem, request, solver, context, tell, candidates.length, dataFolder);
+  const solved = 'plan' in result ? result : null;
+  const model = result.status === 'failed' ? (result.modelText ?? lastModel()) : null;
+  const more = solved && !context.shouldStop() ? { problem, request, solver, context, tell } : null;
+  const alternatives = solved && more ? furtherPlans(solved.plan, more) : [];
+  const sensitivity = solved && more ? priceOfMore(solved, more) : [];
   return blendAnswer({
     request,
-    problem,
     candidates,
     result,
+    plans: solved ? choicesOf(solved.plan, alternatives, { request, problem, candidates }) : [],
     sensitivity,
-    stopped,
-    savedModel,
-    forecast: plan
-      ? forecastVat(problem, plan, {
-          coverage: 0.9,
-          withinGroupCorrelation: WITHIN_ZONE,
-          betweenGroupsCorrelation: BETWEEN_ZONES,
-        })
-      : null,
+    stopped: context.shouldStop(),
+    savedModel: model === null ? null : keepModel(dataFolder, model, new Date()),
     seconds: clock() - began,
     notes: [
-      ...(plan ? edgeWords(plan, request) : []),
+      ...(solved ? edgeWords(solved.plan, request) : []),
+      ...(solved && alternatives.length < request.alternatives ? fewerWords(alternatives) : []),
       ...(knowledge.calibrationId === PRIORS_ID
         ? ['Casks were forecast from published rates: nothing has been learnt from regauges yet.']
         : []),
-      ...(assumed && request.aim === 'least-cost'
+      ...(assumed && (request.mostCost !== undefined || isAim(request, 'least-cost'))
         ? ['The costs are assumed; set your own under blend.costs.']
         : []),
     ],
   });
 }
 
-function detailOf(progress: BlendProgress, { aim }: BlendRequest): Record<string, unknown> {
-  const { stage, value, bound, relativeGap, casks } = progress;
-  const sign = aim === 'at-risk-first' ? -1 : 1;
+const isAim = ({ aims }: BlendRequest, kind: BlendRequest['aims'][number]['kind']): boolean =>
+  aims.some((aim) => aim.kind === kind);
+
+function search(
+  problem: BlendProblem,
+  request: BlendRequest,
+  solver: SolverPort,
+  context: TaskContext,
+  tell: Tell,
+  candidates: number,
+  dataFolder: string,
+): BlendResult {
+  const levels = new Set(request.aims.map(({ priority }) => priority)).size;
+  try {
+    return planBlend(problem, {
+      solver,
+      clock,
+      timeLimitSeconds: request.timeLimitSeconds,
+      shouldStop: context.shouldStop,
+      onProgress: (progress) => {
+        tell({ ...detailOf(progress, request), levels, candidates });
+      },
+    });
+  } catch (error) {
+    // Wishes that contradict themselves are the asker's; anything else is a fault to be looked into.
+    if (error instanceof RangeError)
+      throw new Refusal(422, 'blend-not-askable', `The wishes can't be asked as they are: ${error.message}.`);
+    const file = keepProblem(dataFolder, problem, new Date());
+    const told = error instanceof Error ? error.message : String(error);
+    throw new Refusal(500, 'blend-failed', `The search failed (${told}). What it was asked was kept for inspection in ${file}.`);
+  }
+}
+
+function detailOf(progress: BlendProgress, request: BlendRequest): Record<string, unknown> {
+  const { stage, value, bound, relativeGap, casks, priority } = progress;
+  const sign = signOf(request, priority);
   return {
     stage,
+    priority,
     incumbent: value === null ? null : sign * value,
     bound: bound === null ? null : sign * bound,
     gap: relativeGap,
     casks,
+    unit: unitOf(request, priority),
   };
 }
 
-/** What one per cent more volume, or a tenth of a per cent more strength, adds to the aim, by planning it. */
-function askForMore(
-  problem: BlendProblem,
-  plan: BlendPlan,
-  request: BlendRequest,
-  solver: SolverPort,
-  limits: { seconds: number; shouldStop: () => boolean },
-): BlendAnswer['sensitivity'] {
-  const value = plan.aims[0]?.figure;
-  if (value === undefined || limits.seconds < 0.5) return [];
-  const litres = request.target.bulkLitresAt20C / 100;
-  const more: [string, number, BlendProblem][] = [
-    ['one litre more', litres, shifted(problem, { litres, percentVol: 0 })],
-    ['0.1 % vol more', 1, shifted(problem, { litres: 0, percentVol: 0.1 })],
-  ];
-  const until = clock() + limits.seconds;
-  return more.flatMap(([what, steps, changed], i) => {
-    const timeLimitSeconds = (until - clock()) / (more.length - i);
-    if (timeLimitSeconds < 0.2 || limits.shouldStop()) return [];
-    const { shouldStop } = limits;
-    const result = planBlend(changed, {
-      solver,
-      clock,
-      timeLimitSeconds,
-      shouldStop,
-      explain: false,
-    });
-    if (result.status !== 'proven-best') return [];
-    const figure = result.plan.aims[0]?.figure ?? value;
-    return [{ what, costs: (figure - value) / steps, unit: AIM_UNITS[request.aim] }];
+interface More {
+  readonly problem: BlendProblem;
+  readonly request: BlendRequest;
+  readonly solver: SolverPort;
+  readonly context: TaskContext;
+  readonly tell: Tell;
+}
+
+function furtherPlans(best: BlendPlan, more: More): Alternative[] {
+  const { problem, request, solver, context, tell } = more;
+  if (request.alternatives === 0) return [];
+  tell({ stage: 'alternatives' });
+  return blendAlternatives(problem, best, {
+    solver,
+    clock,
+    count: request.alternatives,
+    timeLimitSeconds: request.alternatives * SECONDS_FOR_AN_ALTERNATIVE,
+    shouldStop: context.shouldStop,
+    withinRelative: 0.25,
   });
 }
 
-function shifted(
-  problem: BlendProblem,
-  { litres, percentVol }: { litres: number; percentVol: number },
-): BlendProblem {
-  return {
-    ...problem,
-    wishes: problem.wishes.map((wish) => {
-      if (wish.kind === 'volume')
-        return {
-          ...wish,
-          lowLitresAt20C: wish.lowLitresAt20C + litres,
-          highLitresAt20C: wish.highLitresAt20C + litres,
-          targetLitresAt20C: (wish.targetLitresAt20C ?? 0) + litres,
-        };
-      if (wish.kind === 'strength')
-        return {
-          ...wish,
-          lowPercentVol: wish.lowPercentVol + percentVol,
-          highPercentVol: wish.highPercentVol + percentVol,
-          targetPercentVol: (wish.targetPercentVol ?? 0) + percentVol,
-        };
-      return wish;
-    }),
-  };
+function priceOfMore(best: Extract<BlendResult, { plan: BlendPlan }>, more: More) {
+  const { problem, request, solver, context, tell } = more;
+  return blendSensitivity(problem, best, request, {
+    solver,
+    clock,
+    seconds: Math.min(SENSITIVITY_SECONDS, request.timeLimitSeconds),
+    shouldStop: context.shouldStop,
+    onQuestion: (what) => {
+      tell({ stage: 'asking', what });
+    },
+  });
 }
+
+function choicesOf(
+  best: BlendPlan,
+  alternatives: readonly Alternative[],
+  context: { request: BlendRequest; problem: BlendProblem; candidates: readonly Candidate[] },
+): BlendChoice[] {
+  return [
+    blendChoice(best, context, { lossToBest: 0, casksChanged: 0 }),
+    ...alternatives.map(({ plan, relativeLoss, differentCasks }) =>
+      blendChoice(plan, context, { lossToBest: relativeLoss, casksChanged: differentCasks }),
+    ),
+  ];
+}
+
+const fewerWords = ({ length }: readonly Alternative[]): string[] => [
+  length === 0
+    ? 'No other plan that differs enough is near it.'
+    : `Only ${String(length)} other ${length === 1 ? 'plan that differs enough is' : 'plans that differ enough are'} near it.`,
+];
 
 /** The cheapest plan often lies at the edge of what is asked; then what the casks really hold easily falls outside. */
 function edgeWords(plan: BlendPlan, request: BlendRequest): string[] {
-  if (request.aim === 'closest-to-target') return [];
+  if (isAim(request, 'closest-to-target')) return [];
   const { lowLitresAt20C, highLitresAt20C } = windowsOf(request);
   const at = (plan.vat.bulkLitresAt20C - lowLitresAt20C) / (highLitresAt20C - lowLitresAt20C);
   if (at > 0.05 && at < 0.95) return [];
   return [
-    `The plan lies at the ${at <= 0.05 ? 'lower' : 'upper'} edge of the volume asked for; aim closest to the target for one in the middle.`,
+    `The plan lies at the ${at <= 0.05 ? 'lower' : 'upper'} edge of the volume asked for; add the aim “closest to the target” for one in the middle.`,
   ];
-}
-
-function keepModel(dataFolder: string, text: string): string {
-  const folder = join(dataFolder, 'failed-models');
-  mkdirSync(folder, { recursive: true, mode: 0o700 });
-  const file = join(folder, `${new Date().toISOString().replaceAll(':', '-')}.mps`);
-  writeFileSync(file, text, { mode: 0o600 });
-  return file;
 }

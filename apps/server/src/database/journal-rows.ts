@@ -1,4 +1,4 @@
-import type { JournalEntry } from '@rundlet/contracts';
+import { REVERSING_KINDS, type JournalEntry } from '@rundlet/contracts';
 import { canonicalJson, type Effect, type JournalStore, type StoredEntry } from '@rundlet/domain';
 import sql from 'sql-template-tag';
 import type { Rows, WritableRows } from './rows.ts';
@@ -123,5 +123,5 @@ export class JournalRows implements JournalStore {
 }
 
 function reversedEntry(entry: JournalEntry): string | null {
-  return entry.kind === 'entry.reverse' ? (entry.body['entryId'] as string) : null;
+  return REVERSING_KINDS.includes(entry.kind) ? (entry.body['entryId'] as string) : null;
 }

@@ -1,161 +1,80 @@
 import { z } from 'zod';
 import { ById, endpoint, PageQuery, pageOf } from '../endpoint.ts';
-import { CalendarDate, Id } from '../primitives.ts';
+import { Id, Instant } from '../primitives.ts';
+import { LiquidFigures } from '../readings.ts';
 import { Blend, BlendPlanRecord } from '../records.ts';
+import { BlendRequest, BlendVocabulary } from './blend-request.ts';
 import { Origins } from './casks.ts';
+import { HistoryLine } from './journal.ts';
 
-/** Attributes a share or a count can be asked of. */
-export const BlendAttribute = z.enum([
-  'woodSpecies',
-  'caskKind',
-  'previousContents',
-  'fillNumber',
-  'spiritLot',
-  'plot',
-  'variety',
-  'harvestYear',
-  'account',
-  'zone',
-  'store',
-]);
-export type BlendAttribute = z.infer<typeof BlendAttribute>;
-
-/** What the blender asks for. Everything absent is not asked for. */
-export const BlendRequest = z.strictObject({
-  blendOn: CalendarDate,
-  target: z.strictObject({
-    bulkLitresAt20C: z.number().positive().max(10_000_000),
-    volumeTolerancePercent: z.number().min(0.001).max(50).default(0.5),
-    strengthPercentVol: z.number().min(1).max(96),
-    strengthTolerancePercentVol: z.number().min(0.001).max(20).default(0.05),
-  }),
-  water: z.enum(['allowed', 'none']).default('allowed'),
-  parts: z.enum(['whole-casks', 'part-casks', 'both']).default('whole-casks'),
-  leastPartLitres: z.number().positive().optional(),
-  leastHeelLitres: z.number().min(0).optional(),
-  youngestYears: z.number().min(0).max(100).optional(),
-  leastStrengthPercentVol: z.number().min(0).max(100).optional(),
-  storeIds: z.array(Id).optional(),
-  accountIds: z.array(Id).optional(),
-  caskKinds: z.array(z.string()).optional(),
-  woodSpecies: z.array(z.string()).optional(),
-  fillNumbers: z.array(z.int().min(1)).optional(),
-  /** Casks that must be in, must be out. */
-  include: z.array(Id).optional(),
-  exclude: z.array(Id).optional(),
-  shares: z
-    .array(
-      z.strictObject({
-        attribute: BlendAttribute,
-        value: z.string(),
-        of: z.enum(['alcohol', 'bulk']).default('alcohol'),
-        atLeastPercent: z.number().min(0).max(100).optional(),
-        atMostPercent: z.number().min(0).max(100).optional(),
-      }),
-    )
-    .optional(),
-  distinct: z
-    .array(
-      z.strictObject({
-        attribute: BlendAttribute,
-        atLeast: z.int().min(1).optional(),
-        atMost: z.int().min(1).optional(),
-      }),
-    )
-    .optional(),
-  mostCasks: z.int().min(1).optional(),
-  mostRows: z.int().min(1).optional(),
-  aim: z
-    .enum([
-      'least-cost',
-      'least-harm',
-      'at-risk-first',
-      'fewest-casks',
-      'fewest-rows',
-      'closest-to-target',
-    ])
-    .default('least-harm'),
-  timeLimitSeconds: z.number().min(1).max(120).default(20),
-});
-export type BlendRequest = z.infer<typeof BlendRequest>;
-
-export const BlendAnswerPart = z.strictObject({
-  fillingId: Id,
-  caskId: Id,
-  caskCode: z.string(),
-  positionCode: z.string().nullable(),
-  walkOrder: z.int().nullable(),
-  ageYears: z.number(),
-  takeLitresAt20C: z.number(),
-  strengthPercentVol: z.number(),
-  litresPureAlcohol: z.number(),
-  shareOfAlcohol: z.number(),
-  whole: z.boolean(),
-  line: z.string(),
-});
-export const BlendAnswer = z.strictObject({
-  status: z.enum([
-    'proven-best',
-    'within-gap',
-    'infeasible',
-    'no-plan-found',
-    'failed',
-    'cancelled',
-  ]),
-  /** Proven distance from best, as a share of the objective; 0 when proven best; null without a plan. */
-  gap: z.number().nullable(),
-  objective: z
-    .strictObject({ aim: z.string(), value: z.number(), bound: z.number(), unit: z.string() })
-    .nullable(),
-  candidates: z.int(),
-  excluded: z.array(z.strictObject({ reason: z.string(), casks: z.int() })),
-  parts: z.array(BlendAnswerPart),
-  waterLitresAt20C: z.number(),
-  result: z
-    .strictObject({
-      bulkLitresAt20C: z.number(),
-      strengthPercentVol: z.number(),
-      litresPureAlcohol: z.number(),
-      contractionLitres: z.number(),
-    })
-    .nullable(),
-  interval: z
-    .strictObject({
-      bulkLow90: z.number(),
-      bulkHigh90: z.number(),
-      strengthLow90: z.number(),
-      strengthHigh90: z.number(),
-      chanceWithinTolerance: z.number(),
-    })
-    .nullable(),
-  shares: z.array(z.strictObject({ attribute: z.string(), value: z.string(), share: z.number() })),
-  /** When nothing fits: the wishes that conflict and the least change of each that would open a plan. */
-  conflict: z.array(
-    z.strictObject({
-      wish: z.string(),
-      relaxation: z.string().nullable(),
-      enoughAlone: z.boolean().nullable(),
-    }),
-  ),
-  sensitivity: z.array(z.strictObject({ what: z.string(), costs: z.number(), unit: z.string() })),
-  seconds: z.number(),
-  message: z.string(),
-});
-export type BlendAnswer = z.infer<typeof BlendAnswer>;
+export * from './blend-answer.ts';
+export * from './blend-request.ts';
 
 export const PickStop = z.strictObject({
   fillingId: Id,
   caskId: Id,
   caskCode: z.string(),
+  positionId: Id.nullable(),
   positionCode: z.string().nullable(),
-  row: z.string().nullable(),
+  /** Where it stands, in the words on the rack; null without a position. */
+  place: z
+    .strictObject({
+      store: z.string(),
+      zone: z.string(),
+      row: z.string(),
+      bay: z.string(),
+      level: z.string(),
+      slot: z.string(),
+    })
+    .nullable(),
   walkOrder: z.int().nullable(),
   takeLitresAt20C: z.number(),
+  strengthPercentVol: z.number(),
   whole: z.boolean(),
+  /** When the cask was scanned out for the plan. */
+  outAt: Instant.nullable(),
   drawn: z.boolean(),
+  /** Why it can't be drawn now: a hold, another plan's reservation, emptied since. */
+  obstacle: z.string().nullable(),
   line: z.string(),
 });
-export const PlanView = z.strictObject({ plan: BlendPlanRecord, picks: z.array(PickStop) });
+export type PickStop = z.infer<typeof PickStop>;
+
+/** A row that has casks of the plan in it, with every position of it, to be drawn as seen from the front. */
+export const PickRow = z.strictObject({
+  zoneId: Id,
+  store: z.string(),
+  zone: z.string(),
+  row: z.string(),
+  positions: z.array(
+    z.strictObject({
+      id: Id,
+      bay: z.string(),
+      level: z.string(),
+      slot: z.string(),
+      occupied: z.boolean(),
+    }),
+  ),
+});
+export type PickRow = z.infer<typeof PickRow>;
+
+export const PlanView = z.strictObject({
+  plan: BlendPlanRecord,
+  picks: z.array(PickStop),
+  rows: z.array(PickRow),
+  /** The vat it is drawn into, by the book now. */
+  vat: z
+    .strictObject({
+      code: z.string(),
+      name: z.string(),
+      figures: LiquidFigures,
+      lastReducedAt: Instant.nullable(),
+      lastGaugedAt: Instant.nullable(),
+    })
+    .nullable(),
+  /** What has been done for it, newest first. */
+  history: z.array(HistoryLine),
+});
 export type PlanView = z.infer<typeof PlanView>;
 
 /** The water trim worked out again at the vat, from what was really gauged. */
@@ -167,6 +86,9 @@ export const VatTrim = z.strictObject({
   waterKg: z.number(),
   resultLitresAt20C: z.number(),
   resultStrengthPercentVol: z.number(),
+  /** Least and most water that keep volume and strength within their tolerances; null when none does. */
+  leastWaterLitresAt20C: z.number().nullable(),
+  mostWaterLitresAt20C: z.number().nullable(),
   reachable: z.boolean(),
   /** The same water in steps, with rest between them as the blender sees fit. */
   steps: z.array(
@@ -191,6 +113,13 @@ export const blendsApi = {
     body: BlendRequest,
     response: z.strictObject({ jobId: Id }),
   }),
+  vocabulary: endpoint({
+    method: 'GET',
+    path: '/api/blend-vocabulary',
+    summary: 'Values that a blend request can name, as they stand in the stock',
+    access: 'read',
+    response: BlendVocabulary,
+  }),
   plans: endpoint({
     method: 'GET',
     path: '/api/plans',
@@ -213,6 +142,10 @@ export const blendsApi = {
     summary: 'Water to add now at the vat',
     access: 'read',
     params: ById,
+    query: z.strictObject({
+      /** Most by which one step lowers the strength. */
+      stepPercentVol: z.coerce.number().min(0.1).max(60).default(3),
+    }),
     response: VatTrim,
   }),
   blends: endpoint({

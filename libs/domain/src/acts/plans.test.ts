@@ -109,4 +109,65 @@ describe('a blend plan', () => {
     expect(e.records.peek('blend-plan', plan)?.status).toBe('vatted');
     expect(e.records.peek('vat', blendVat)?.agedDays).toBeGreaterThan(790);
   });
+
+  test('casks are let go before a draw, scanned out and put back; only its own casks are scanned', async () => {
+    const { e, blendVat, save } = await planned();
+    const [a, b, c] = e.casks as [string, string, string];
+    const plan = await save([a, b], 'PLAN-1');
+    const out = (caskId: string, isOut = true) =>
+      e.do('plan.scan-out', { planId: plan, caskId, out: isOut }, day(802));
+    await expect(out(a)).rejects.toMatchObject({ code: 'plan-closed' });
+    await e.do('plan.reserve', { planId: plan, vatId: blendVat }, day(801));
+    await out(a);
+    await expect(out(a)).rejects.toMatchObject({ code: 'nothing-to-do' });
+    await expect(out(c)).rejects.toMatchObject({ code: 'plan-closed' });
+    expect(e.records.peek('blend-plan', plan)?.out?.map((o) => o.fillingId)).toEqual([
+      e.fillingOf(a)?.id,
+    ]);
+    await out(a, false);
+    await expect(out(a, false)).rejects.toMatchObject({ code: 'nothing-to-do' });
+    await e.do('plan.release', { planId: plan }, day(803));
+    expect(e.fillingOf(a)?.reservedByPlanId).toBeNull();
+    const released = e.records.peek('blend-plan', plan);
+    expect(released).toMatchObject({ status: 'saved', vatId: null });
+    expect(released).not.toHaveProperty('out');
+    await e.do('plan.reserve', { planId: plan, vatId: blendVat }, day(804));
+    await e.do(
+      'cask.disgorge',
+      { caskId: a, vatId: blendVat, readings: null, bulkLitresAt20C: null, planId: plan },
+      day(805),
+    );
+    await expect(e.do('plan.release', { planId: plan }, day(806))).rejects.toMatchObject({
+      code: 'plan-closed',
+    });
+  });
+
+  test('a draw and the water are undone until the vat is recorded, to the milligram', async () => {
+    const { e, blendVat, save } = await planned();
+    const [a] = e.casks as [string];
+    const plan = await save([a], 'PLAN-1');
+    await e.do('plan.reserve', { planId: plan, vatId: blendVat }, day(801));
+    const before = e.records.peek('vat', blendVat)?.content;
+    const filling = e.fillingOf(a);
+    const draw = await e.do(
+      'cask.disgorge',
+      { caskId: a, vatId: blendVat, readings: null, bulkLitresAt20C: null, planId: plan },
+      day(802),
+    );
+    const water = await e.do(
+      'vat.reduce',
+      { vatId: blendVat, waterLitres: 50, waterTemperatureC: 15 },
+      day(803),
+    );
+    const back = (entryId: string) =>
+      e.do('plan.take-back', { planId: plan, entryId, reason: 'wrong valve' }, day(804));
+    await back(water.entry.id);
+    await expect(back(water.entry.id)).rejects.toMatchObject({ code: 'entry-already-reversed' });
+    await back(draw.entry.id);
+    const restored = e.records.peek('vat', blendVat)?.content;
+    expect(restored?.waterMg).toBe(before?.waterMg);
+    expect(Object.values(restored?.ethanolMgByLot ?? {}).reduce((s, mg) => s + mg, 0)).toBe(0);
+    expect(e.fillingOf(a)?.content).toEqual(filling?.content);
+    expect(e.records.peek('blend-plan', plan)).toMatchObject({ status: 'reserved', drawn: [] });
+  });
 });

@@ -4,7 +4,7 @@ import type { TrackedStore } from '../journal/tracked-store.ts';
 import { blendShares } from '../lineage/shares.ts';
 import { lotShares, rescale } from '../liquid/content.ts';
 import { gaugeReadings } from '../liquid/gauge-readings.ts';
-import { requireNew, requireNotReserved } from './checks.ts';
+import { requireFilled, requireNew, requireNotReserved } from './checks.ts';
 import { handler } from './handler.ts';
 import { differenceOf, postVat } from './vats.ts';
 
@@ -101,6 +101,69 @@ export const planActs = {
         const filling = await state.need('filling', part.fillingId);
         await state.put('filling', { ...filling, reservedByPlanId: plan.id });
       }
+    },
+  }),
+
+  'plan.release': handler<'plan.release', object>({
+    async decide({ body }, { state }) {
+      const plan = await planIn(
+        state,
+        body.planId,
+        ['reserved'],
+        'only a plan whose casks are reserved and not drawn yet can let them go',
+      );
+      if (plan.drawn.length > 0)
+        throw new DomainError(
+          'plan-closed',
+          `Casks have been drawn for plan ${plan.code}. Reverse those draws first, or cancel the plan.`,
+          { planId: plan.id },
+          '/body/planId',
+        );
+      return {};
+    },
+    async fold({ body }, _, { state }) {
+      const plan = await state.need('blend-plan', body.planId);
+      await freeReserved(state, plan);
+      const { out: _out, ...rest } = plan;
+      await state.put('blend-plan', { ...rest, status: 'saved', vatId: null });
+    },
+  }),
+
+  'plan.scan-out': handler<'plan.scan-out', { fillingId: string }>({
+    async decide({ body, happenedAt }, { state }) {
+      const plan = await planIn(
+        state,
+        body.planId,
+        ['reserved', 'drawing'],
+        'casks are scanned out for a reserved plan',
+      );
+      const { cask, filling } = await requireFilled(state, body.caskId, happenedAt);
+      if (!plan.parts.some((part) => part.fillingId === filling.id))
+        throw new DomainError(
+          'plan-closed',
+          `Cask ${cask.code} is not in plan ${plan.code}. Check the label and put it back.`,
+          { planId: plan.id, caskId: cask.id },
+          '/body/caskId',
+        );
+      const isOut = plan.out?.some(({ fillingId }) => fillingId === filling.id) ?? false;
+      if (isOut === body.out)
+        throw new DomainError(
+          'nothing-to-do',
+          `Cask ${cask.code} ${isOut ? 'is scanned out already' : 'has not been scanned out'}.`,
+          { planId: plan.id, caskId: cask.id },
+          '/body/caskId',
+        );
+      return { fillingId: filling.id };
+    },
+    async fold({ body }, { fillingId }, { state, at }) {
+      const plan = await state.need('blend-plan', body.planId);
+      state.mention('cask', body.caskId);
+      state.mention('filling', fillingId);
+      const others = (plan.out ?? []).filter((one) => one.fillingId !== fillingId);
+      await state.put('blend-plan', {
+        ...plan,
+        out: body.out ? [...others, { fillingId, at }] : others,
+      });
     },
   }),
 

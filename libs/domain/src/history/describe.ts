@@ -26,6 +26,13 @@ const signed = (mg: number) => {
   return `${lpa < 0 ? '−' : '+'}${Math.abs(lpa).toFixed(2)} LPA`;
 };
 
+/** What a plan's entries were, where one is undone. */
+const UNDONE: Readonly<Record<string, string>> = {
+  'cask.disgorge': 'a cask was not drawn after all',
+  'vat.reduce': 'the water did not go in after all',
+  'vat.gauge': 'the gauge of the vat does not hold',
+};
+
 type Words = { [K in ActKind]: (body: BodyOf<K>, outcome: never, name: NameOf) => string };
 type WithFigures = { figures: LiquidFigures };
 
@@ -95,6 +102,13 @@ const WORDS: Words = {
     `Plan ${b.code} ${b.name} saved: ${litres(b.targetLitresAt20C)} at ${b.targetStrengthPercentVol.toFixed(2)} % vol on ${b.blendOn} from ${String(b.parts.length)} casks.`,
   'plan.reserve': (b, _, n) =>
     `The casks of ${n('blend-plan', b.planId)} reserved, to be drawn into ${n('vat', b.vatId)}.`,
+  'plan.release': (b, _, n) => `The casks of ${n('blend-plan', b.planId)} let go again.`,
+  'plan.scan-out': (b, _, n) =>
+    b.out
+      ? `${n('cask', b.caskId)} scanned out for ${n('blend-plan', b.planId)}.`
+      : `${n('cask', b.caskId)} put back; it was out for ${n('blend-plan', b.planId)}.`,
+  'plan.take-back': (b, o: { kind: string }, n) =>
+    `Undone for ${n('blend-plan', b.planId)}: ${UNDONE[o.kind] ?? o.kind}. ${b.reason}`,
   'plan.cancel': (b, _, n) => `${n('blend-plan', b.planId)} cancelled: ${b.reason}.`,
   'plan.complete': (b, o: WithFigures, n) =>
     `${n('blend-plan', b.planId)} vatted as blend ${b.code} ${b.name}: ${liquid(o.figures)}.`,

@@ -1,11 +1,13 @@
-import type { ActKind, ActOf } from '@rundlet/contracts';
-import { handler, type ActHandler } from '../acts/handler.ts';
+import type { ActKind, ActOf, BlendPlanRecord, JournalEntry } from '@rundlet/contracts';
+import { handler, type ActHandler, type FoldContext } from '../acts/handler.ts';
 import { DomainError } from '../errors.ts';
 import type { Effect, JournalStore } from './ports.ts';
+import type { TrackedStore } from './tracked-store.ts';
 
 /** Entries that hold no state of their own, or whose taking back would make no sense. */
 const NOT_REVERSIBLE: readonly ActKind[] = [
   'entry.reverse',
+  'plan.take-back',
   'held.settle',
   'act.hold',
   'label.print',
@@ -45,51 +47,34 @@ export function correctionActs(
 ) {
   return {
     'entry.reverse': handler<'entry.reverse', Reversed>({
+      decide: async ({ body }, { state }) =>
+        reversalOf(await reversible(journal, body.entryId), journal, state),
+      fold: ({ body }, reversed, context) => takeBack(body.entryId, reversed, context),
+    }),
+
+    'plan.take-back': handler<'plan.take-back', Reversed>({
       async decide({ body }, { state }) {
-        const entry = await journal.byId(body.entryId);
-        if (!entry)
+        const plan = await state.need('blend-plan', body.planId, '/body/planId');
+        if (plan.status !== 'reserved' && plan.status !== 'drawing')
           throw new DomainError(
-            'record-not-found',
-            `There is no journal entry ${body.entryId}.`,
-            {},
-            '/body/entryId',
+            'plan-closed',
+            `Plan ${plan.code} is ${plan.status}; what was done for it is reversed by a keeper in the journal.`,
+            { planId: plan.id, status: plan.status },
+            '/body/planId',
           );
-        if (!isReversible(entry.kind))
+        const entry = await reversible(journal, body.entryId);
+        if (!isOfPlan(entry, plan))
           throw new DomainError(
             'entry-not-reversible',
-            `An entry of the kind ${entry.kind} can't be reversed.`,
+            `That entry is no draw for plan ${plan.code} and no reduction or gauge of its vat.`,
             { kind: entry.kind },
             '/body/entryId',
           );
-        const already = await journal.reversalOf(body.entryId);
-        if (already)
-          throw new DomainError(
-            'entry-already-reversed',
-            'That entry has been reversed already.',
-            { reversedBy: already },
-            '/body/entryId',
-          );
-        const postings = await state.records.postingsOfEntry(body.entryId);
-        return {
-          kind: entry.kind,
-          effects: (await journal.effectsOf(body.entryId)) ?? [],
-          postings: postings.map(
-            ({ accountId, storeId, vesselKind, vesselId, fillingId, cause, ethanolMg }) => ({
-              accountId,
-              storeId,
-              vesselKind,
-              vesselId,
-              fillingId,
-              cause,
-              ethanolMg,
-            }),
-          ),
-        };
+        return reversalOf(entry, journal, state);
       },
-      async fold({ body }, { effects, postings }, { state, at }) {
-        await state.undo(effects, body.entryId);
-        for (const line of postings)
-          await state.post({ ...line, cause: line.cause as never, at, ethanolMg: -line.ethanolMg });
+      async fold({ body }, reversed, context) {
+        context.state.mention('blend-plan', body.planId);
+        await takeBack(body.entryId, reversed, context);
       },
     }),
 
@@ -145,3 +130,69 @@ export function correctionActs(
     }),
   };
 }
+
+/** The entry, if it stands and can be taken back. */
+async function reversible(journal: JournalStore, entryId: string): Promise<JournalEntry> {
+  const entry = await journal.byId(entryId);
+  if (!entry)
+    throw new DomainError(
+      'record-not-found',
+      `There is no journal entry ${entryId}.`,
+      {},
+      '/body/entryId',
+    );
+  if (!isReversible(entry.kind))
+    throw new DomainError(
+      'entry-not-reversible',
+      `An entry of the kind ${entry.kind} can't be reversed.`,
+      { kind: entry.kind },
+      '/body/entryId',
+    );
+  const already = await journal.reversalOf(entryId);
+  if (already)
+    throw new DomainError(
+      'entry-already-reversed',
+      'That entry has been reversed already.',
+      { reversedBy: already },
+      '/body/entryId',
+    );
+  return entry;
+}
+
+async function reversalOf(
+  entry: JournalEntry,
+  journal: JournalStore,
+  state: TrackedStore,
+): Promise<Reversed> {
+  const postings = await state.records.postingsOfEntry(entry.id);
+  return {
+    kind: entry.kind,
+    effects: (await journal.effectsOf(entry.id)) ?? [],
+    postings: postings.map(
+      ({ accountId, storeId, vesselKind, vesselId, fillingId, cause, ethanolMg }) => ({
+        accountId,
+        storeId,
+        vesselKind,
+        vesselId,
+        fillingId,
+        cause,
+        ethanolMg,
+      }),
+    ),
+  };
+}
+
+async function takeBack(
+  entryId: string,
+  { effects, postings }: Reversed,
+  { state, at }: FoldContext,
+): Promise<void> {
+  await state.undo(effects, entryId);
+  for (const line of postings)
+    await state.post({ ...line, cause: line.cause as never, at, ethanolMg: -line.ethanolMg });
+}
+
+const isOfPlan = ({ kind, body }: JournalEntry, plan: BlendPlanRecord): boolean =>
+  kind === 'cask.disgorge'
+    ? body['planId'] === plan.id
+    : (kind === 'vat.reduce' || kind === 'vat.gauge') && body['vatId'] === plan.vatId;

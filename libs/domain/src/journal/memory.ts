@@ -1,4 +1,4 @@
-import type { JournalEntry, RecordKind, RecordOf } from '@rundlet/contracts';
+import { REVERSING_KINDS, type JournalEntry, type RecordKind, type RecordOf } from '@rundlet/contracts';
 import type { Effect, JournalStore, RecordStore, UniqueKey } from './ports.ts';
 
 /** The state in memory: for verifying a journal by folding it anew, and for tests. */
@@ -148,7 +148,7 @@ export class MemoryJournal implements JournalStore {
     this.entries.push(entry);
     this.#byId.set(entry.id, entry);
     this.#effects.set(entry.id, [...effects]);
-    if (entry.kind === 'entry.reverse')
+    if (REVERSING_KINDS.includes(entry.kind))
       this.#reversals.set((entry.body as { entryId: string }).entryId, entry.id);
   }
 }

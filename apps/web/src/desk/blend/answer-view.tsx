@@ -1,7 +1,10 @@
-import type { BlendAnswer } from '@rundlet/contracts';
-import { Link } from 'wouter';
-import { Card, Figure, Figures, format, Notice, Table, type Tone } from '../../kit/kit.ts';
-import { ATTRIBUTE_WORDS } from './wishes.ts';
+import type { BlendAnswer, BlendRequest } from '@rundlet/contracts';
+import { useState } from 'react';
+import { Card, format, Notice, Table, type Tone } from '../../kit/kit.ts';
+import { ChoiceView } from './choice-view.tsx';
+import { ComparePlans } from './compare-plans.tsx';
+import type { Replan } from './parts-table.tsx';
+import { SavePlan } from './save-plan.tsx';
 
 const WORDS: Record<BlendAnswer['status'], { tone: Tone; title: string }> = {
   'proven-best': { tone: 'good', title: 'Proven best' },
@@ -13,68 +16,52 @@ const WORDS: Record<BlendAnswer['status'], { tone: Tone; title: string }> = {
 };
 
 /** The planner's answer: how sure, which casks, how much water, what comes of it; or why there is none. */
-export function AnswerView({ answer }: { answer: BlendAnswer }) {
+export function AnswerView({
+  answer,
+  request,
+  onReplan,
+}: {
+  answer: BlendAnswer;
+  /** Given where the answer is new: its plans can then be kept and planned again. */
+  request?: BlendRequest;
+  onReplan?: (replan: Replan) => void;
+}) {
+  const [chosen, setChosen] = useState(0);
   const { tone, title } = WORDS[answer.status];
+  const plan = answer.plans[chosen] ?? answer.plans[0];
   return (
     <div className="stack">
       <Notice tone={tone} live title={title}>
         {answer.message}{' '}
-        {answer.gap !== null &&
-          answer.gap > 0 &&
-          `At most ${format.percent(answer.gap, 2)} from best.`}{' '}
-        {format.count(answer.candidates, 'cask')} looked at in {format.number(answer.seconds, 1)} s.
+        {answer.candidates > 0 &&
+          `${format.count(answer.candidates, 'cask')} looked at in ${format.number(answer.seconds, 1)} s.`}
       </Notice>
       {answer.conflict.length > 0 && <Conflict conflict={answer.conflict} />}
-      {answer.result && <Result answer={answer} result={answer.result} />}
-      {answer.parts.length > 0 && <Parts parts={answer.parts} />}
+      {answer.plans.length > 1 && (
+        <ComparePlans plans={answer.plans} chosen={chosen} onChoose={setChosen} />
+      )}
+      {plan && (
+        <ChoiceView
+          key={chosen}
+          plan={plan}
+          name={answer.plans.length > 1 ? `Plan ${String(chosen + 1)}` : 'The vat'}
+          onReplan={onReplan}
+        />
+      )}
+      {plan && request && <SavePlan key={`save${String(chosen)}`} {...{ answer, plan, request }} />}
       <div className="columns">
-        {answer.shares.length > 0 && (
-          <Card title="Shares of the pure alcohol">
-            <Table
-              caption="Shares by attribute"
-              rows={answer.shares}
-              rowKey={(s) => `${s.attribute}:${s.value}`}
-              columns={[
-                {
-                  key: 'attribute',
-                  title: 'Of',
-                  cell: (s) => ATTRIBUTE_WORDS[s.attribute] ?? s.attribute,
-                },
-                { key: 'value', title: 'that is', cell: (s) => s.value },
-                {
-                  key: 'share',
-                  title: 'Share',
-                  numeric: true,
-                  cell: (s) => format.percent(s.share, 1),
-                },
-              ]}
-            />
+        {answer.sensitivity.length > 0 && <Sensitivity of={answer.sensitivity} />}
+        {answer.excluded.length > 0 && (
+          <Card title="Casks not considered">
+            <ul>
+              {answer.excluded.map((e) => (
+                <li key={e.reason}>
+                  {format.count(e.casks, 'cask')}: {e.reason}
+                </li>
+              ))}
+            </ul>
           </Card>
         )}
-        <div className="stack">
-          {answer.sensitivity.length > 0 && (
-            <Card title="What a little more would cost">
-              <ul>
-                {answer.sensitivity.map((s) => (
-                  <li key={s.what}>
-                    {s.what}: {format.signed(s.costs, 2)} {s.unit}
-                  </li>
-                ))}
-              </ul>
-            </Card>
-          )}
-          {answer.excluded.length > 0 && (
-            <Card title="Casks not considered">
-              <ul>
-                {answer.excluded.map((e) => (
-                  <li key={e.reason}>
-                    {format.count(e.casks, 'cask')}: {e.reason}
-                  </li>
-                ))}
-              </ul>
-            </Card>
-          )}
-        </div>
       </div>
     </div>
   );
@@ -83,129 +70,53 @@ export function AnswerView({ answer }: { answer: BlendAnswer }) {
 function Conflict({ conflict }: { conflict: BlendAnswer['conflict'] }) {
   return (
     <Card title="These wishes cannot all be met together">
-      <Table
-        caption="Wishes in conflict, and the least change of each that opens a plan"
-        rows={conflict}
-        rowKey={(c) => c.wish}
-        columns={[
-          { key: 'wish', title: 'Wish', cell: (c) => c.wish },
-          {
-            key: 'relax',
-            title: 'Least change',
-            cell: (c) => c.relaxation ?? 'no change of it alone helps',
-          },
-          {
-            key: 'alone',
-            title: 'Enough by itself',
-            cell: (c) => (c.enoughAlone === null ? 'not settled' : c.enoughAlone ? 'yes' : 'no'),
-          },
-        ]}
-      />
+      <div className="stack">
+        <p>
+          Without any one of them the others can be met. Change one as said here, or give it up.
+        </p>
+        <Table
+          caption="Wishes in conflict, and the least change of each that opens a plan"
+          rows={conflict}
+          rowKey={(c) => c.wishId}
+          columns={[
+            { key: 'wish', title: 'Wish', cell: (c) => c.wish },
+            {
+              key: 'relax',
+              title: 'Least change that opens a plan',
+              cell: (c) => c.relaxation ?? 'not settled in the time given',
+            },
+            {
+              key: 'alone',
+              title: 'Enough by itself',
+              cell: (c) => (c.enoughAlone === null ? 'not settled' : c.enoughAlone ? 'yes' : 'no'),
+            },
+          ]}
+        />
+      </div>
     </Card>
   );
 }
 
-function Result({
-  answer,
-  result,
-}: {
-  answer: BlendAnswer;
-  result: NonNullable<BlendAnswer['result']>;
-}) {
-  const { interval } = answer;
+function Sensitivity({ of }: { of: BlendAnswer['sensitivity'] }) {
   return (
-    <Card title="The vat">
-      <Figures>
-        <Figure
-          large
-          label="Volume at 20 °C"
-          value={result.bulkLitresAt20C}
-          unit="L"
-          decimals={1}
-          origin="forecast"
-          {...(interval ? { interval: [interval.bulkLow90, interval.bulkHigh90] as const } : {})}
-        />
-        <Figure
-          large
-          label="Strength at 20 °C"
-          value={result.strengthPercentVol}
-          unit="% vol"
-          decimals={2}
-          origin="forecast"
-          {...(interval
-            ? { interval: [interval.strengthLow90, interval.strengthHigh90] as const }
-            : {})}
-        />
-        <Figure
-          label="Water to add"
-          value={answer.waterLitresAt20C}
-          unit="L at 20 °C"
-          origin="calculated"
-        />
-        <Figure
-          label="Contraction"
-          value={result.contractionLitres}
-          unit="L"
-          origin="calculated"
-          note="volumes do not add"
-        />
-        <Figure
-          label="Pure alcohol"
-          value={result.litresPureAlcohol}
-          unit="LPA"
-          origin="forecast"
-        />
-        {interval && (
-          <Figure
-            label="Chance within the tolerances"
-            value={interval.chanceWithinTolerance * 100}
-            unit="%"
-            decimals={0}
-            origin="forecast"
-            note="before the last trim at the vat"
-          />
-        )}
-      </Figures>
+    <Card title="What a little more would cost, and what the tolerances are worth">
+      <ul className="bare-list stack-tight">
+        {of.map((s) => (
+          <li key={s.what} className="share">
+            <span>{s.what}</span>
+            <span className="number">
+              {s.costs === null
+                ? 'no plan meets it'
+                : Math.abs(s.costs) < 5e-4
+                  ? 'nothing'
+                  : `${format.signed(s.costs, decimalsFor(s.costs))} ${s.unit}`}
+              {s.plusMinus > 0 && ` ± ${format.number(s.plusMinus, decimalsFor(s.plusMinus))}`}
+            </span>
+          </li>
+        ))}
+      </ul>
     </Card>
   );
 }
 
-function Parts({ parts }: { parts: BlendAnswer['parts'] }) {
-  return (
-    <Card title={format.count(parts.length, 'cask')}>
-      <Table
-        caption="Casks chosen"
-        rows={parts}
-        rowKey={(p) => p.fillingId}
-        columns={[
-          {
-            key: 'cask',
-            title: 'Cask',
-            cell: (p) => <Link href={`/casks/${p.caskId}`}>{p.caskCode}</Link>,
-          },
-          { key: 'place', title: 'Position', cell: (p) => p.positionCode ?? '–' },
-          { key: 'what', title: 'What it is', cell: (p) => p.line },
-          { key: 'age', title: 'Age, y', numeric: true, cell: (p) => format.number(p.ageYears, 1) },
-          {
-            key: 'take',
-            title: 'Take, L (forecast)',
-            numeric: true,
-            cell: (p) => `${format.number(p.takeLitresAt20C, 1)}${p.whole ? '' : ' part'}`,
-          },
-          {
-            key: 'strength',
-            title: '% vol',
-            numeric: true,
-            cell: (p) => format.number(p.strengthPercentVol, 2),
-          },
-          {
-            key: 'share',
-            title: 'Share of alcohol',
-            numeric: true,
-            cell: (p) => format.percent(p.shareOfAlcohol, 1),
-          },
-        ]}
-      />
-    </Card>
-  );
-}
+const decimalsFor = (value: number): number => (Math.abs(value) >= 100 ? 0 : 2);

@@ -1,44 +1,97 @@
 import { BlendAnswer, type BlendRequest } from '@rundlet/contracts';
 import { useMutation } from '@tanstack/react-query';
-import { useState } from 'react';
+import { useEffect, useRef, useState } from 'react';
+import { useSearch } from 'wouter';
 import { api, client } from '../../data/client.ts';
-import { Button, Card, Failed, LinkButton, Page } from '../../kit/kit.ts';
+import { Button, Card, Failed, LinkButton, Notice, Page } from '../../kit/kit.ts';
 import { JobProgress } from '../jobs/job-progress.tsx';
 import { AnswerView } from './answer-view.tsx';
+import { PlanAgain } from './plan-again.tsx';
+import type { Replan } from './parts-table.tsx';
 import { SearchProgress } from './search-progress.tsx';
-import { SavePlan } from './save-plan.tsx';
 import { requestOf, startWishes, type Wishes } from './wishes.ts';
 import { WishForm } from './wish-form.tsx';
 
+interface Desk {
+  wishes: Wishes;
+  /** Rises when the wishes come from elsewhere than the form, which is then drawn afresh. */
+  fresh: number;
+  job: { id: string; request: BlendRequest } | null;
+  answer: { answer: BlendAnswer; request: BlendRequest } | null;
+}
+
+/** What was being planned is still there after a look at a cask. */
+let left: Desk | null = null;
+
+const startDesk = (): Desk => ({
+  wishes: startWishes(new Date().toISOString().slice(0, 10)),
+  fresh: 0,
+  job: null,
+  answer: null,
+});
+
 /** From wishes to casks: ask, watch the search, read the answer with its proof, keep it as a plan. */
 export default function BlendPage() {
-  const [wishes, setWishes] = useState<Wishes>(() =>
-    startWishes(new Date().toISOString().slice(0, 10)),
-  );
+  const [desk, setDesk] = useState<Desk>(() => left ?? startDesk());
+  useEffect(() => {
+    left = desk;
+  }, [desk]);
   const [asked, setAsked] = useState(false);
-  const [job, setJob] = useState<{ id: string; request: BlendRequest } | null>(null);
-  const [answer, setAnswer] = useState<{ answer: BlendAnswer; request: BlendRequest } | null>(null);
+  const answerAt = useRef<HTMLDivElement>(null);
+  const planId = new URLSearchParams(useSearch()).get('plan');
+  const [loaded, setLoaded] = useState<string | null>(null);
+  const change = (more: Partial<Desk>) => {
+    setDesk((now) => ({ ...now, ...more }));
+  };
+  const { wishes, job, answer, fresh } = desk;
   const { request, errors } = requestOf(wishes);
   const solve = useMutation({
     mutationFn: (body: BlendRequest) => client.call(api.blends.solve, { body }),
     onSuccess: ({ jobId }, body) => {
-      setJob({ id: jobId, request: body });
+      change({ job: { id: jobId, request: body }, answer: null });
     },
   });
-  const ask = () => {
+  const ask = (of: Wishes) => {
     setAsked(true);
-    if (!request) return;
-    setAnswer(null);
-    solve.mutate(request);
+    const { request: body } = requestOf(of);
+    if (body) solve.mutate(body);
   };
+  const replan = ({ locks, exclude }: Replan) => {
+    const others = wishes.exclude.filter((c) => !locks.some(({ id }) => id === c.id));
+    const next = { ...wishes, locks: [...locks], exclude: union(others, exclude) };
+    change({ wishes: next, fresh: fresh + 1 });
+    ask(next);
+  };
+  if (planId !== null && loaded !== planId)
+    return (
+      <PlanAgain
+        planId={planId}
+        onWishes={(from) => {
+          setLoaded(planId);
+          setDesk((now) => ({ wishes: from, fresh: now.fresh + 1, job: null, answer: null }));
+        }}
+      />
+    );
   return (
     <Page
       title="Plan a blend"
       lead="Say what the vat shall be; the planner finds the casks and proves how good its choice is."
       actions={
-        <LinkButton to="/plans" kind="quiet">
-          Plans kept
-        </LinkButton>
+        <>
+          <Button
+            kind="quiet"
+            icon="undo"
+            onClick={() => {
+              setAsked(false);
+              setDesk((now) => ({ ...startDesk(), fresh: now.fresh + 1 }));
+            }}
+          >
+            Start afresh
+          </Button>
+          <LinkButton to="/plans" kind="quiet">
+            Plans kept
+          </LinkButton>
+        </>
       }
     >
       <form
@@ -46,40 +99,69 @@ export default function BlendPage() {
         noValidate
         onSubmit={(event) => {
           event.preventDefault();
-          ask();
+          ask(wishes);
         }}
       >
         <Card title="Wishes">
-          <WishForm wishes={wishes} onChange={setWishes} errors={asked ? errors : null} />
+          <WishForm
+            key={fresh}
+            wishes={wishes}
+            onChange={(next) => {
+              change({ wishes: next });
+            }}
+            errors={asked ? errors : null}
+          />
         </Card>
+        {asked && errors && (
+          <Notice tone="bad" live title="Not asked yet">
+            {errors.size === 1
+              ? 'One wish is not as it should be'
+              : `${String(errors.size)} wishes are not as they should be`}
+            : {[...errors.values()].join('; ')}.
+          </Notice>
+        )}
         {solve.isError && <Failed error={solve.error} />}
         <div>
-          <Button kind="main" icon="blend" type="submit" busy={solve.isPending || job !== null}>
+          <Button
+            kind="main"
+            icon="blend"
+            type="submit"
+            disabled={asked && !request}
+            busy={solve.isPending || job !== null}
+          >
             Find the casks
           </Button>
         </div>
       </form>
       {job && (
-        <JobProgress
-          jobId={job.id}
-          label="Looking for the best casks"
-          onDone={(done) => {
-            const parsed = BlendAnswer.safeParse(done.result);
-            if (parsed.success) setAnswer({ answer: parsed.data, request: job.request });
-            if (done.status !== 'failed') setJob(null);
-          }}
-        >
-          {(running) => <SearchProgress detail={running.detail} />}
-        </JobProgress>
+        <Card title="The search">
+          <JobProgress
+            jobId={job.id}
+            label="Looking for the best casks"
+            onDone={(done) => {
+              const parsed = BlendAnswer.safeParse(done.result);
+              change({
+                ...(parsed.success
+                  ? { answer: { answer: parsed.data, request: job.request } }
+                  : {}),
+                ...(done.status === 'failed' ? {} : { job: null }),
+              });
+              answerAt.current?.scrollIntoView({ block: 'start' });
+            }}
+          >
+            {(running) => <SearchProgress detail={running.detail} />}
+          </JobProgress>
+        </Card>
       )}
-      {answer && (
-        <div className="stack">
-          <AnswerView answer={answer.answer} />
-          {answer.answer.parts.length > 0 && (
-            <SavePlan answer={answer.answer} request={answer.request} />
-          )}
-        </div>
-      )}
+      <div ref={answerAt}>
+        {answer && (
+          <AnswerView answer={answer.answer} request={answer.request} onReplan={replan} />
+        )}
+      </div>
     </Page>
   );
+}
+
+function union<T extends { id: string }>(a: readonly T[], b: readonly T[]): T[] {
+  return [...a, ...b.filter(({ id }) => !a.some((one) => one.id === id))];
 }

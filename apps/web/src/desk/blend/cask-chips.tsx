@@ -56,12 +56,12 @@ export function CaskChips({
         </Button>
       </div>
       {casks.length > 0 && (
-        <ul className="line plain-list">
+        <ul className="line bare-list">
           {casks.map((c) => (
             <li key={c.id}>
               <Button
-                kind="quiet"
                 icon="cross"
+                aria-label={`Take ${c.code} off: ${label.toLowerCase()}`}
                 onClick={() => {
                   onChange(casks.filter((x) => x.id !== c.id));
                 }}

@@ -1,4 +1,4 @@
-import type { BlendAnswer, BlendRequest } from '@rundlet/contracts';
+import type { BlendAnswer, BlendChoice, BlendRequest } from '@rundlet/contracts';
 import { useState } from 'react';
 import { useLocation } from 'wouter';
 import { newId } from '../../acts/act.ts';
@@ -7,7 +7,15 @@ import { useAct } from '../../acts/use-act.ts';
 import { Button, Card, TextField } from '../../kit/kit.ts';
 
 /** Keeps the answer as a plan, with the wishes as they were asked. */
-export function SavePlan({ answer, request }: { answer: BlendAnswer; request: BlendRequest }) {
+export function SavePlan({
+  answer,
+  plan,
+  request,
+}: {
+  answer: BlendAnswer;
+  plan: BlendChoice;
+  request: BlendRequest;
+}) {
   const act = useAct('plan.save');
   const [, go] = useLocation();
   const [name, setName] = useState('');
@@ -23,14 +31,14 @@ export function SavePlan({ answer, request }: { answer: BlendAnswer; request: Bl
         targetLitresAt20C: request.target.bulkLitresAt20C,
         targetStrengthPercentVol: request.target.strengthPercentVol,
         request,
-        answer: { ...answer },
-        parts: answer.parts.map((p) => ({
+        answer: { ...answer, plans: [plan] },
+        parts: plan.parts.map((p) => ({
           fillingId: p.fillingId,
           bulkLitresAt20C: p.takeLitresAt20C,
           strengthPercentVol: p.strengthPercentVol,
           whole: p.whole,
         })),
-        waterLitresAt20C: answer.waterLitresAt20C,
+        waterLitresAt20C: plan.waterLitresAt20C,
       },
       `Keep the plan ${name}`,
     );

@@ -1,8 +1,25 @@
-import { ChoiceField, DateField, NumberField, SelectField } from '../../kit/kit.ts';
-import { OwnerField, StoreField } from '../fields/place-fields.tsx';
-import { CaskChips } from './cask-chips.tsx';
-import { ShareWishes } from './share-wishes.tsx';
-import { AIMS, type Wishes } from './wishes.ts';
+import { AimWishes } from './aim-wishes.tsx';
+import { CaskWishes, DrawWishes } from './cask-wishes.tsx';
+import { DistinctWishes, RuleWishes, ScoreWishes, ShareWishes } from './content-wishes.tsx';
+import { HandWishes } from './hand-wishes.tsx';
+import { NumberWish, type WishFormPart } from './number-wish.tsx';
+import { VatWishes } from './vat-wishes.tsx';
+import { useVocabulary } from './vocabulary.ts';
+import { WishSection } from './wish-list.tsx';
+import type { Wishes } from './wishes.ts';
+import './wish-row.css';
+
+const CASK_KEYS = [
+  'youngestYears',
+  'oldestYears',
+  'leastMeanYears',
+  'leastStrength',
+  'mostStrength',
+  'leastCasks',
+  'mostCasks',
+  'mostRows',
+  'mostCost',
+] as const satisfies readonly (keyof Wishes)[];
 
 /** What the blender asks for. A field left empty is a wish not made. */
 export function WishForm({
@@ -14,104 +31,58 @@ export function WishForm({
   onChange: (wishes: Wishes) => void;
   errors: ReadonlyMap<string, string> | null;
 }) {
-  const set =
-    <K extends keyof Wishes>(key: K) =>
-    (value: Wishes[K]) => {
-      onChange({ ...wishes, [key]: value });
-    };
-  const error = (path: string) => errors?.get(path);
+  const vocabulary = useVocabulary();
+  const part: WishFormPart = {
+    wishes,
+    change: (more) => {
+      onChange({ ...wishes, ...more });
+    },
+    error: (path) => errors?.get(path),
+  };
+  const byHand =
+    wishes.include.length + wishes.exclude.length + wishes.locks.length + wishes.admitHolds.length;
   return (
     <div className="stack">
-      <div className="grid">
-        <NumberField
-          label="Volume at 20 °C"
-          unit="L"
-          value={wishes.litres}
-          onChange={set('litres')}
-          error={error('target/bulkLitresAt20C')}
-        />
-        <NumberField
-          label="give or take"
-          unit="%"
-          value={wishes.volumeTolerancePercent}
-          onChange={set('volumeTolerancePercent')}
-          error={error('target/volumeTolerancePercent')}
-        />
-        <NumberField
-          label="Strength at 20 °C"
-          unit="% vol"
-          value={wishes.strength}
-          onChange={set('strength')}
-          error={error('target/strengthPercentVol')}
-        />
-        <NumberField
-          label="give or take"
-          unit="% vol"
-          value={wishes.strengthTolerance}
-          onChange={set('strengthTolerance')}
-          error={error('target/strengthTolerancePercentVol')}
-        />
-        <DateField
-          label="To be vatted on"
-          value={wishes.blendOn}
-          onChange={set('blendOn')}
-          hint="Casks are forecast to that day."
-          error={error('blendOn')}
-        />
-        <NumberField
-          label="Youngest at least"
-          unit="years"
-          value={wishes.youngestYears}
-          onChange={set('youngestYears')}
-          error={error('youngestYears')}
-        />
-        <StoreField value={wishes.storeId} onChange={set('storeId')} />
-        <OwnerField value={wishes.accountId} onChange={set('accountId')} />
-        <NumberField
-          label="Casks at most"
-          unit="casks"
-          value={wishes.mostCasks}
-          onChange={set('mostCasks')}
-          error={error('mostCasks')}
-        />
-        <NumberField
-          label="Rows opened at most"
-          unit="rows"
-          value={wishes.mostRows}
-          onChange={set('mostRows')}
-          error={error('mostRows')}
-        />
-        <NumberField
-          label="Plots at least"
-          unit="plots"
-          value={wishes.leastPlots}
-          onChange={set('leastPlots')}
-        />
-        <SelectField label="Above all" value={wishes.aim} onChange={set('aim')} choices={AIMS} />
-      </div>
-      <ChoiceField
-        label="Casks are drawn"
-        value={wishes.parts}
-        onChange={set('parts')}
-        choices={[
-          { value: 'whole-casks', label: 'whole' },
-          { value: 'part-casks', label: 'in part' },
-          { value: 'both', label: 'either way' },
-        ]}
-      />
-      <ChoiceField
-        label="Water"
-        value={wishes.water}
-        onChange={set('water')}
-        choices={[
-          { value: 'allowed', label: 'may be added' },
-          { value: 'none', label: 'none: cask strength' },
-        ]}
-      />
-      <ShareWishes shares={wishes.shares} onChange={set('shares')} />
-      <div className="grid">
-        <CaskChips label="Must be in it" casks={wishes.include} onChange={set('include')} />
-        <CaskChips label="Must stay out" casks={wishes.exclude} onChange={set('exclude')} />
+      <VatWishes part={part} />
+      <DrawWishes part={part} />
+      <AimWishes {...{ part, vocabulary }} />
+      <div>
+        <WishSection
+          title="Ages, strengths, how many casks"
+          made={CASK_KEYS.filter((key) => wishes[key] !== null).length}
+        >
+          <CaskWishes part={part} />
+        </WishSection>
+        <WishSection title="Shares" made={wishes.shares.length + wishes.each.length}>
+          <ShareWishes {...{ part, vocabulary }} />
+        </WishSection>
+        <WishSection title="How many different" made={wishes.distinct.length}>
+          <DistinctWishes part={part} />
+        </WishSection>
+        <WishSection title="Only these, none of those" made={wishes.rules.length}>
+          <RuleWishes {...{ part, vocabulary }} />
+        </WishSection>
+        <WishSection title="Scores and laboratory figures" made={wishes.scores.length}>
+          <ScoreWishes {...{ part, vocabulary }} />
+        </WishSection>
+        <WishSection title="Casks by hand, holds" made={byHand}>
+          <HandWishes {...{ part, vocabulary }} />
+        </WishSection>
+        <WishSection title="The search" made={0}>
+          <div className="fields-pair">
+            <NumberWish
+              {...{ part, name: 'alternatives', path: 'alternatives' }}
+              label="Other plans to compare"
+              unit="plans"
+            />
+            <NumberWish
+              {...{ part, name: 'timeLimitSeconds', path: 'timeLimitSeconds' }}
+              label="Search for at most"
+              unit="s"
+              hint="Then the best plan so far is given, with how far from best it may be."
+            />
+          </div>
+        </WishSection>
       </div>
     </div>
   );

@@ -8,11 +8,15 @@ import { ReadingsFields } from '../../aisle/gauging/readings-fields.tsx';
 import { api, useApi } from '../../data/client.ts';
 import { Button, CheckField, format, SelectField } from '../../kit/kit.ts';
 import { useScans } from '../../shell/wedge.ts';
+import { placeWords } from './pick-list.tsx';
 
 /** Draw one of the plan's casks: scanned or chosen, gauged first or taken by the book. */
 export function DrawForm({ view, vatId }: { view: PlanView; vatId: string }) {
   const act = useAct('cask.disgorge');
-  const left = view.picks.filter((p) => !p.drawn);
+  // Casks that were scanned out stand at the vat; the others may be drawn where they lie.
+  const left = view.picks
+    .filter((p) => !p.drawn)
+    .sort((a, b) => Number(b.outAt !== null) - Number(a.outAt !== null));
   const [caskId, setCaskId] = useState(left[0]?.caskId ?? '');
   const [gauged, setGauged] = useState(true);
   const [draft, setDraft] = useState(() => emptyDraft({ method: 'weight' }));
@@ -52,7 +56,7 @@ export function DrawForm({ view, vatId }: { view: PlanView; vatId: string }) {
         onChange={setCaskId}
         choices={left.map((p) => ({
           value: p.caskId,
-          label: `${p.caskCode}, ${p.positionCode ?? 'no position'}`,
+          label: `${p.caskCode}, ${p.outAt !== null ? 'scanned out' : p.place ? placeWords(p.place) : 'no position'}`,
         }))}
       />
       <p>

@@ -6,7 +6,9 @@ import { AnswerView } from '../blend/answer-view.tsx';
 import { CancelPlan } from './cancel-plan.tsx';
 import { CarryOut } from './carry-out.tsx';
 import { PickList } from './pick-list.tsx';
+import { PlanHistory } from './plan-history.tsx';
 import { PLAN_STATE } from './plans-page.tsx';
+import { ReleasePlan } from './release-plan.tsx';
 
 /** A plan from reserving its casks to the finished vat; its pick list prints by itself. */
 export default function PlanPage() {
@@ -30,6 +32,11 @@ export default function PlanPage() {
                 >
                   Print the pick list
                 </Button>
+                {(plan.status === 'saved' || plan.status === 'reserved') && (
+                  <LinkButton to={`/blend?plan=${plan.id}`} icon="blend">
+                    Plan again, keeping casks
+                  </LinkButton>
+                )}
                 <LinkButton to="/plans" kind="quiet">
                   All plans
                 </LinkButton>
@@ -48,6 +55,7 @@ export default function PlanPage() {
                   'Target',
                   `${format.litres(plan.targetLitresAt20C)} at ${format.strength(plan.targetStrengthPercentVol, 2)}`,
                 ],
+                view.vat ? ['Vat', `${view.vat.name} (${view.vat.code})`] : null,
                 ['Vatting on', format.date(plan.blendOn)],
                 ['Water planned', format.litres(plan.waterLitresAt20C)],
                 ['Made by', `${plan.createdBy}, ${format.date(plan.createdAt)}`],
@@ -66,6 +74,7 @@ export default function PlanPage() {
             </div>
             <PickList view={view} />
             <div className="stack not-printed">
+              <PlanHistory view={view} />
               {answer.success && (
                 <details>
                   <summary>The planner’s answer as it was given</summary>
@@ -74,7 +83,12 @@ export default function PlanPage() {
               )}
               {plan.status !== 'vatted' && plan.status !== 'cancelled' && (
                 <Card title="Give the plan up">
-                  <CancelPlan planId={plan.id} />
+                  <div className="stack">
+                    {plan.status === 'reserved' && (
+                      <ReleasePlan planId={plan.id} code={plan.code} />
+                    )}
+                    <CancelPlan planId={plan.id} />
+                  </div>
                 </Card>
               )}
             </div>

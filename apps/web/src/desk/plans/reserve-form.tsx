@@ -1,14 +1,15 @@
-import type { BlendPlanRecord } from '@rundlet/contracts';
+import type { PlanView } from '@rundlet/contracts';
 import { useState } from 'react';
 import { ActOutcome } from '../../acts/act-outcome.tsx';
 import { useAct } from '../../acts/use-act.ts';
 import { VatField } from '../../aisle/fields/vat-field.tsx';
-import { Button } from '../../kit/kit.ts';
+import { Button, format, LinkButton, Notice } from '../../kit/kit.ts';
 
 /** Nobody else can plan a reserved cask in. */
-export function ReserveForm({ plan }: { plan: BlendPlanRecord }) {
+export function ReserveForm({ view: { plan, picks } }: { view: PlanView }) {
   const act = useAct('plan.reserve');
   const [vatId, setVatId] = useState('');
+  const barred = picks.filter((p) => p.obstacle !== null);
   return (
     <form
       className="stack"
@@ -18,6 +19,21 @@ export function ReserveForm({ plan }: { plan: BlendPlanRecord }) {
         void act.run({ planId: plan.id, vatId }, `Reserve the casks of ${plan.code}`);
       }}
     >
+      {barred.length > 0 && (
+        <Notice
+          tone="bad"
+          title={`${format.count(barred.length, 'cask')} can’t be reserved as things stand`}
+          actions={<LinkButton to={`/blend?plan=${plan.id}`}>Plan again around them</LinkButton>}
+        >
+          <ul>
+            {barred.map((p) => (
+              <li key={p.fillingId}>
+                {p.caskCode}: {p.obstacle}
+              </li>
+            ))}
+          </ul>
+        </Notice>
+      )}
       <VatField
         label="They are to be drawn into"
         value={vatId}

@@ -1,0 +1,105 @@
+import { api, useApi } from '../../data/client.ts';
+import { ChoiceField, DateField, SelectField } from '../../kit/kit.ts';
+import { NumberWish, type WishFormPart } from './number-wish.tsx';
+
+/** What the vat shall be, when, and of whose casks. */
+export function VatWishes({ part }: { part: WishFormPart }) {
+  const { wishes, change, error } = part;
+  const stores = useApi(api.places.stores, {}, { staleTime: 300_000 });
+  const accounts = useApi(api.places.accounts, {}, { staleTime: 300_000 });
+  return (
+    <div className="stack">
+      <div className="fields-pair">
+        <NumberWish
+          {...{ part, name: 'litres', path: 'target/bulkLitresAt20C' }}
+          label="Volume at 20 °C"
+          unit="L"
+        />
+        <NumberWish
+          {...{
+            part,
+            name: 'volumeTolerancePercent',
+            path: 'target/volumeTolerancePercent',
+          }}
+          label="give or take"
+          unit="%"
+        />
+        <NumberWish
+          {...{ part, name: 'strength', path: 'target/strengthPercentVol' }}
+          label="Strength at 20 °C"
+          unit="% vol"
+        />
+        <NumberWish
+          {...{
+            part,
+            name: 'strengthTolerance',
+            path: 'target/strengthTolerancePercentVol',
+          }}
+          label="give or take"
+          unit="% vol"
+        />
+        <DateField
+          label="To be vatted on"
+          value={wishes.blendOn}
+          onChange={(blendOn) => {
+            change({ blendOn });
+          }}
+          hint="Casks are forecast to that day."
+          error={error('blendOn')}
+        />
+        <SelectField
+          label="Store"
+          value={wishes.storeId}
+          onChange={(storeId) => {
+            change({ storeId });
+          }}
+          choices={[
+            { value: '', label: 'every store' },
+            ...(stores.data?.rows ?? []).map(({ store }) => ({
+              value: store.id,
+              label: store.name,
+            })),
+          ]}
+        />
+        <SelectField
+          label="Owner"
+          value={wishes.accountId}
+          onChange={(accountId) => {
+            change({ accountId });
+          }}
+          choices={[
+            { value: '', label: 'everyone' },
+            ...(accounts.data?.rows ?? []).map((a) => ({ value: a.id, label: a.name })),
+          ]}
+        />
+      </div>
+      <div className="fields-pair">
+        <ChoiceField
+          label="Water"
+          value={wishes.water}
+          onChange={(water) => {
+            change({ water });
+          }}
+          choices={[
+            { value: 'allowed', label: 'may be added' },
+            { value: 'none', label: 'none: cask strength' },
+          ]}
+        />
+        {wishes.water === 'allowed' && (
+          <>
+            <NumberWish
+              {...{ part, name: 'leastWaterLitres', path: 'leastWaterLitres' }}
+              label="Water at least"
+              unit="L"
+            />
+            <NumberWish
+              {...{ part, name: 'mostWaterLitres', path: 'mostWaterLitres' }}
+              label="Water at most"
+              unit="L"
+            />
+          </>
+        )}
+      </div>
+    </div>
+  );
+}

@@ -1,0 +1,56 @@
+import type { PlanView } from '@rundlet/contracts';
+import { format } from '../../kit/kit.ts';
+
+export const STEPS = ['reserve', 'scan', 'draw', 'gauge', 'trim', 'record'] as const;
+export type Step = (typeof STEPS)[number];
+
+export const STEP_WORDS: Readonly<Record<Step, string>> = {
+  reserve: 'Reserve',
+  scan: 'Scan out',
+  draw: 'Draw',
+  gauge: 'Gauge the vat',
+  trim: 'Trim with water',
+  record: 'Record',
+};
+
+export interface StepState {
+  readonly step: Step;
+  readonly done: boolean;
+  readonly words: string;
+}
+
+/** How far each step of a plan is. */
+export function stepStates({ plan, picks, vat }: PlanView): StepState[] {
+  const reserved = plan.status !== 'saved';
+  const vatted = plan.status === 'vatted';
+  const out = picks.filter((p) => p.outAt !== null || p.drawn).length;
+  const drawn = picks.filter((p) => p.drawn).length;
+  const all = picks.length;
+  const of = (n: number) => (n === 0 ? '' : `${String(n)} of ${String(all)}`);
+  return [
+    { step: 'reserve', done: reserved, words: reserved ? (vat?.name ?? 'done') : '' },
+    { step: 'scan', done: out === all, words: of(out) },
+    { step: 'draw', done: drawn === all, words: of(drawn) },
+    {
+      step: 'gauge',
+      done: vat?.lastGaugedAt != null || vatted,
+      words: vat?.lastGaugedAt ? format.clock(vat.lastGaugedAt) : '',
+    },
+    {
+      step: 'trim',
+      done: vat?.lastReducedAt != null || vatted,
+      words: vat?.lastReducedAt ? format.clock(vat.lastReducedAt) : '',
+    },
+    { step: 'record', done: vatted, words: '' },
+  ];
+}
+
+/** What is to be done next. */
+export function nextStep(view: PlanView): Step {
+  const { plan, picks } = view;
+  if (plan.status === 'saved') return 'reserve';
+  if (picks.some((p) => p.outAt !== null && !p.drawn)) return 'draw';
+  const open = stepStates(view).find(({ done }) => !done)?.step ?? 'record';
+  // Casks drawn without having been scanned out count as out.
+  return open === 'scan' && picks.every((p) => p.drawn) ? 'gauge' : open;
+}
