@@ -41,6 +41,24 @@ export function DrawWishes({ part }: { part: WishFormPart }) {
   );
 }
 
+/** How much water goes in, where any may. */
+export function WaterWishes({ part }: { part: WishFormPart }) {
+  return (
+    <div className="fields-pair">
+      <NumberWish
+        {...{ part, name: 'leastWaterLitres', path: 'leastWaterLitres' }}
+        label="Water at least"
+        unit="L"
+      />
+      <NumberWish
+        {...{ part, name: 'mostWaterLitres', path: 'mostWaterLitres' }}
+        label="Water at most"
+        unit="L"
+      />
+    </div>
+  );
+}
+
 /** Ages and strengths of the casks, and how many of them. */
 export function CaskWishes({ part }: { part: WishFormPart }) {
   return (

@@ -73,33 +73,17 @@ export function VatWishes({ part }: { part: WishFormPart }) {
           ]}
         />
       </div>
-      <div className="fields-pair">
-        <ChoiceField
-          label="Water"
-          value={wishes.water}
-          onChange={(water) => {
-            change({ water });
-          }}
-          choices={[
-            { value: 'allowed', label: 'may be added' },
-            { value: 'none', label: 'none: cask strength' },
-          ]}
-        />
-        {wishes.water === 'allowed' && (
-          <>
-            <NumberWish
-              {...{ part, name: 'leastWaterLitres', path: 'leastWaterLitres' }}
-              label="Water at least"
-              unit="L"
-            />
-            <NumberWish
-              {...{ part, name: 'mostWaterLitres', path: 'mostWaterLitres' }}
-              label="Water at most"
-              unit="L"
-            />
-          </>
-        )}
-      </div>
+      <ChoiceField
+        label="Water"
+        value={wishes.water}
+        onChange={(water) => {
+          change({ water });
+        }}
+        choices={[
+          { value: 'allowed', label: 'may be added' },
+          { value: 'none', label: 'none: cask strength' },
+        ]}
+      />
     </div>
   );
 }

@@ -1,5 +1,5 @@
 import { AimWishes } from './aim-wishes.tsx';
-import { CaskWishes, DrawWishes } from './cask-wishes.tsx';
+import { CaskWishes, DrawWishes, WaterWishes } from './cask-wishes.tsx';
 import { DistinctWishes, RuleWishes, ScoreWishes, ShareWishes } from './content-wishes.tsx';
 import { HandWishes } from './hand-wishes.tsx';
 import { NumberWish, type WishFormPart } from './number-wish.tsx';
@@ -53,6 +53,16 @@ export function WishForm({
         >
           <CaskWishes part={part} />
         </WishSection>
+        {wishes.water === 'allowed' && (
+          <WishSection
+            title="How much water"
+            made={
+              [wishes.leastWaterLitres, wishes.mostWaterLitres].filter((v) => v !== null).length
+            }
+          >
+            <WaterWishes part={part} />
+          </WishSection>
+        )}
         <WishSection title="Shares" made={wishes.shares.length + wishes.each.length}>
           <ShareWishes {...{ part, vocabulary }} />
         </WishSection>
