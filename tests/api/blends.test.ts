@@ -151,8 +151,7 @@ describe.each(databases)('blends on %s', (kind) => {
     expect(answer.status).toBe('proven-best');
     const best = bestOf(answer);
     const wine =
-      best.shares.find((s) => s.attribute === 'previousContents' && s.value === 'wine')?.share ??
-      0;
+      best.shares.find((s) => s.attribute === 'previousContents' && s.value === 'wine')?.share ?? 0;
     expect(wine).toBeLessThanOrEqual(0.3 + 1e-9);
     const used = best.parts.map((p) => p.caskId);
     expect(used).toContain(first);
@@ -333,14 +332,15 @@ describe.each(databases)('blends on %s', (kind) => {
     // Two casks of the other plan are kept, one of the best is left out: the rest is found around them.
     const kept = casksOf(other).slice(0, 2);
     const out = casksOf(best).find((id) => !kept.includes(id)) ?? '';
-    const again = bestOf(
-      await ask({ locks: kept.map((caskId) => ({ caskId })), exclude: [out] }),
-    );
+    const again = bestOf(await ask({ locks: kept.map((caskId) => ({ caskId })), exclude: [out] }));
     expect(casksOf(again)).toEqual(expect.arrayContaining(kept));
     expect(casksOf(again)).not.toContain(out);
-    expect(again.parts.filter((p) => p.locked).map((p) => p.caskId).sort()).toEqual(
-      [...kept].sort(),
-    );
+    expect(
+      again.parts
+        .filter((p) => p.locked)
+        .map((p) => p.caskId)
+        .sort(),
+    ).toEqual([...kept].sort());
   });
 
   test('what a little more costs is what planning it costs, and wider tolerances cost nothing', async () => {
@@ -360,14 +360,14 @@ describe.each(databases)('blends on %s', (kind) => {
       parts: 'both',
       aims: [{ kind: 'least-cost' }],
     });
-    expect(costOf('one litre more')).toBeCloseTo(
-      (bestOf(more).cost - bestOf(answer).cost) / 10,
-      2,
-    );
+    expect(costOf('one litre more')).toBeCloseTo((bestOf(more).cost - bestOf(answer).cost) / 10, 2);
   });
 
   test('two planners cannot take the same casks; draws are undone until vatted, reversed after', async () => {
-    const answer = await ask({ aims: [{ kind: 'fewest-casks' }], target: { ...TARGET, bulkLitresAt20C: 480 } });
+    const answer = await ask({
+      aims: [{ kind: 'fewest-casks' }],
+      target: { ...TARGET, bulkLitresAt20C: 480 },
+    });
     const best = bestOf(answer);
     const parts = best.parts.map((p) => ({
       fillingId: p.fillingId,
@@ -429,13 +429,21 @@ describe.each(databases)('blends on %s', (kind) => {
       act('plan.scan-out', { planId: winner, caskId: first.caskId, out: true }, at(0)),
     ]);
     const draw = (caskId: string, minute: number) =>
-      act('cask.disgorge', { caskId, vatId, planId: winner, readings: null, bulkLitresAt20C: null }, at(minute));
+      act(
+        'cask.disgorge',
+        { caskId, vatId, planId: winner, readings: null, bulkLitresAt20C: null },
+        at(minute),
+      );
     const [drawn] = await doActs(worker, [draw(first.caskId, 1)]);
     const held = async () =>
       (await blender.call(api.places.vat, { params: { id: vatId } })).vat.figures.litresPureAlcohol;
     expect(await held()).toBeGreaterThan(50);
     await doActs(worker, [
-      act('plan.take-back', { planId: winner, entryId: drawn?.id ?? '', reason: 'wrong hose' }, at(2)),
+      act(
+        'plan.take-back',
+        { planId: winner, entryId: drawn?.id ?? '', reason: 'wrong hose' },
+        at(2),
+      ),
     ]);
     expect(await held()).toBe(0);
     const undone = await blender.call(blends.plan, { params: { id: winner } });
@@ -502,7 +510,11 @@ describe.each(databases)('blends on %s', (kind) => {
       ),
     ).toMatchObject({ type: '/problems/plan-closed' });
     await doActs(keeper, [
-      act('entry.reverse', { entryId: completed?.id ?? '', reason: 'read from the wrong vat' }, at(32)),
+      act(
+        'entry.reverse',
+        { entryId: completed?.id ?? '', reason: 'read from the wrong vat' },
+        at(32),
+      ),
     ]);
     const open = await blender.call(blends.plan, { params: { id: winner } });
     expect(open.plan).toMatchObject({ status: 'drawing', blendId: null });
@@ -511,7 +523,11 @@ describe.each(databases)('blends on %s', (kind) => {
     );
     expect(await held()).toBeCloseTo(full, 3);
     await doActs(worker, [
-      act('plan.take-back', { planId: winner, entryId: lastDraw?.id ?? '', reason: 'all back' }, at(33)),
+      act(
+        'plan.take-back',
+        { planId: winner, entryId: lastDraw?.id ?? '', reason: 'all back' },
+        at(33),
+      ),
     ]);
     expect(await held()).toBeLessThan(full - 50);
   });

@@ -121,17 +121,15 @@ function excludedOf(
       `stronger than ${String(mostStrengthPercentVol ?? 0)} % vol`,
       ({ cask }) => cask.strengthPercentVol > (mostStrengthPercentVol ?? 100),
     ],
-    ...(request.rules ?? []).map(
-      ({ rule, attribute, values }): (typeof reasons)[number] => [
-        rule === 'only'
-          ? `of another ${nameOf(attribute)}`
-          : `of ${nameOf(attribute)} ${values.join(' or ')}`,
-        ({ cask }) => {
-          const has = hasAny(cask, attribute, values);
-          return rule === 'only' ? !has : has;
-        },
-      ],
-    ),
+    ...(request.rules ?? []).map(({ rule, attribute, values }): (typeof reasons)[number] => [
+      rule === 'only'
+        ? `of another ${nameOf(attribute)}`
+        : `of ${nameOf(attribute)} ${values.join(' or ')}`,
+      ({ cask }) => {
+        const has = hasAny(cask, attribute, values);
+        return rule === 'only' ? !has : has;
+      },
+    ]),
   ];
   const counts = new Map<string, number>();
   for (const candidate of candidates) {

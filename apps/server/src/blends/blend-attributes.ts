@@ -98,9 +98,6 @@ export class AttributeBook {
     };
   }
 
-  /** Panel's and laboratory's figures of a filling, by the names that wishes call them. */
-  scoresOf = (_fillingId: string): Readonly<Record<string, number>> => ({});
-
   /** The value as attributes write it, from an id, a code or a name. */
   valueOf(attribute: BlendAttribute, given: string): string {
     const among: Iterable<Named> =

@@ -93,7 +93,8 @@ function candidateOf(
   const holds = [
     ...(filling.holdReason === null ? [] : [holdWords(filling.holdReason)]),
     ...(filling.reservedByPlanId === null || filling.reservedByPlanId === insteadOfPlanId
-      ? [] : ['reserved for another plan']),
+      ? []
+      : ['reserved for another plan']),
   ];
   return {
     cask: {
@@ -106,7 +107,7 @@ function candidateOf(
         group: filling.zoneId ?? 'unplaced',
       },
       ageYears,
-      attributes: { ...book.of(belief), ...book.scoresOf(filling.id) },
+      attributes: book.of(belief),
       ...(position
         ? {
             location: {

@@ -54,7 +54,11 @@ export function blendChoice(
 }
 
 /** The planner answers the aims in the order they were given. */
-function aimOf(outcome: AimOutcome, { aims }: BlendRequest, i: number): BlendChoice['aims'][number] {
+function aimOf(
+  outcome: AimOutcome,
+  { aims }: BlendRequest,
+  i: number,
+): BlendChoice['aims'][number] {
   const kind = aims[i]?.kind ?? 'least-harm';
   return { kind, priority: outcome.priority, value: outcome.figure, unit: AIM_UNITS[kind] };
 }
@@ -135,7 +139,10 @@ function intervalOf(forecast: VatForecast, request: BlendRequest): BlendChoice['
   const { bulkLitresAt20C, strengthPercentVol, waterForTargetLitresAt20C: water } = forecast;
   const most = request.water === 'none' ? 0 : (request.mostWaterLitres ?? Infinity);
   const within = (litres: number) =>
-    Math.max(request.water === 'none' ? 0 : (request.leastWaterLitres ?? 0), Math.min(most, litres));
+    Math.max(
+      request.water === 'none' ? 0 : (request.leastWaterLitres ?? 0),
+      Math.min(most, litres),
+    );
   return {
     bulkLow90: bulkLitresAt20C.low,
     bulkHigh90: bulkLitresAt20C.high,

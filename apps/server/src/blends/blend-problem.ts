@@ -270,7 +270,11 @@ function featuresOf({ character }: BlendRequest, book: Values): CharacterFeature
 /** The same blend with its windows moved, or made so many times as wide. */
 export function shifted(
   problem: BlendProblem,
-  { litres = 0, percentVol = 0, width = 1 }: { litres?: number; percentVol?: number; width?: number },
+  {
+    litres = 0,
+    percentVol = 0,
+    width = 1,
+  }: { litres?: number; percentVol?: number; width?: number },
 ): BlendProblem {
   const window = (low: number, high: number, by: number): [number, number] => {
     const half = ((high - low) / 2) * width;
@@ -308,4 +312,3 @@ export function shifted(
     }),
   };
 }
-

@@ -87,7 +87,8 @@ export function attributeWishes(
 const hundredth = (percent: number | undefined): number | undefined =>
   percent === undefined ? undefined : percent / 100;
 
-const basisWords = (of: 'alcohol' | 'bulk'): string => (of === 'alcohol' ? 'alcohol' : 'litres drawn');
+const basisWords = (of: 'alcohol' | 'bulk'): string =>
+  of === 'alcohol' ? 'alcohol' : 'litres drawn';
 
 function shareWords(share: NonNullable<BlendRequest['shares']>[number]): string {
   const limits = bounds(share.atLeastPercent, share.atMostPercent, ' %');

@@ -114,10 +114,18 @@ function search(
   } catch (error) {
     // Wishes that contradict themselves are the asker's; anything else is a fault to be looked into.
     if (error instanceof RangeError)
-      throw new Refusal(422, 'blend-not-askable', `The wishes can't be asked as they are: ${error.message}.`);
+      throw new Refusal(
+        422,
+        'blend-not-askable',
+        `The wishes can't be asked as they are: ${error.message}.`,
+      );
     const file = keepProblem(dataFolder, problem, new Date());
     const told = error instanceof Error ? error.message : String(error);
-    throw new Refusal(500, 'blend-failed', `The search failed (${told}). What it was asked was kept for inspection in ${file}.`);
+    throw new Refusal(
+      500,
+      'blend-failed',
+      `The search failed (${told}). What it was asked was kept for inspection in ${file}.`,
+    );
   }
 }
 

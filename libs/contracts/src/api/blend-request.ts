@@ -169,7 +169,9 @@ export const BlendVocabulary = z.strictObject({
   ),
   /** Reasons of the holds that stand. */
   holds: z.array(z.string()),
-  scores: z.array(z.strictObject({ name: z.string(), unit: z.string().nullable(), casks: z.int() })),
+  scores: z.array(
+    z.strictObject({ name: z.string(), unit: z.string().nullable(), casks: z.int() }),
+  ),
   costs: z.strictObject({
     newSpiritPerLitrePureAlcohol: z.number(),
     storagePerLitrePureAlcoholYear: z.number(),

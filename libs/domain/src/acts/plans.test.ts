@@ -128,9 +128,11 @@ describe('a blend plan', () => {
     await expect(out(a, false)).rejects.toMatchObject({ code: 'nothing-to-do' });
     await e.do('plan.release', { planId: plan }, day(803));
     expect(e.fillingOf(a)?.reservedByPlanId).toBeNull();
-    const released = e.records.peek('blend-plan', plan);
-    expect(released).toMatchObject({ status: 'saved', vatId: null });
-    expect(released).not.toHaveProperty('out');
+    expect(e.records.peek('blend-plan', plan)).toMatchObject({
+      status: 'saved',
+      vatId: null,
+      out: [],
+    });
     await e.do('plan.reserve', { planId: plan, vatId: blendVat }, day(804));
     await e.do(
       'cask.disgorge',

@@ -124,8 +124,7 @@ export const planActs = {
     async fold({ body }, _, { state }) {
       const plan = await state.need('blend-plan', body.planId);
       await freeReserved(state, plan);
-      const { out: _out, ...rest } = plan;
-      await state.put('blend-plan', { ...rest, status: 'saved', vatId: null });
+      await state.put('blend-plan', { ...plan, status: 'saved', vatId: null, out: [] });
     },
   }),
 

@@ -1,4 +1,9 @@
-import { REVERSING_KINDS, type JournalEntry, type RecordKind, type RecordOf } from '@rundlet/contracts';
+import {
+  REVERSING_KINDS,
+  type JournalEntry,
+  type RecordKind,
+  type RecordOf,
+} from '@rundlet/contracts';
 import type { Effect, JournalStore, RecordStore, UniqueKey } from './ports.ts';
 
 /** The state in memory: for verifying a journal by folding it anew, and for tests. */

@@ -92,9 +92,7 @@ export function AimWishes({ part, vocabulary }: { part: WishFormPart; vocabulary
           />
         </div>
       )}
-      {has('closest-to-character') && (
-        <Character part={part} vocabulary={vocabulary} />
-      )}
+      {has('closest-to-character') && <Character part={part} vocabulary={vocabulary} />}
     </div>
   );
 }
@@ -136,7 +134,10 @@ function Character({ part, vocabulary }: { part: WishFormPart; vocabulary: Vocab
             }}
             choices={[
               ...vocabulary.scores.map(({ name }) => ({ value: `score:${name}`, label: name })),
-              ...ATTRIBUTES.map(({ value, label }) => ({ value: value, label: `share by ${label}` })),
+              ...ATTRIBUTES.map(({ value, label }) => ({
+                value: value,
+                label: `share by ${label}`,
+              })),
             ]}
           />
           {feature.feature === 'share' && (

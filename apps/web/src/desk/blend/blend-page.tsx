@@ -37,7 +37,6 @@ export default function BlendPage() {
     left = desk;
   }, [desk]);
   const [asked, setAsked] = useState(false);
-  const answerAt = useRef<HTMLDivElement>(null);
   const planId = new URLSearchParams(useSearch()).get('plan');
   const [loaded, setLoaded] = useState<string | null>(null);
   const change = (more: Partial<Desk>) => {
@@ -134,7 +133,8 @@ export default function BlendPage() {
         </div>
       </form>
       {job && (
-        <Card title="The search">
+        <Card title="The search" key={job.id}>
+          <ScrollHere />
           <JobProgress
             jobId={job.id}
             label="Looking for the best casks"
@@ -146,20 +146,29 @@ export default function BlendPage() {
                   : {}),
                 ...(done.status === 'failed' ? {} : { job: null }),
               });
-              answerAt.current?.scrollIntoView({ block: 'start' });
             }}
           >
             {(running) => <SearchProgress detail={running.detail} />}
           </JobProgress>
         </Card>
       )}
-      <div ref={answerAt}>
-        {answer && (
+      {answer && (
+        <div className="stack-tight">
+          <ScrollHere key={answer.answer.seconds} />
           <AnswerView answer={answer.answer} request={answer.request} onReplan={replan} />
-        )}
-      </div>
+        </div>
+      )}
     </Page>
   );
+}
+
+/** What has just appeared comes into sight, below the bar at the top. */
+function ScrollHere() {
+  const ref = useRef<HTMLSpanElement>(null);
+  useEffect(() => {
+    ref.current?.scrollIntoView({ block: 'center' });
+  }, []);
+  return <span ref={ref} aria-hidden="true" />;
 }
 
 function union<T extends { id: string }>(a: readonly T[], b: readonly T[]): T[] {

@@ -3,7 +3,11 @@ import { format } from '../../kit/kit.ts';
 import './chance.css';
 
 const inHundred = (chance: number): string =>
-  chance > 0.995 ? 'nearly always' : chance < 0.005 ? 'hardly ever' : `${format.number(chance * 100)} times of 100`;
+  chance > 0.995
+    ? 'nearly always'
+    : chance < 0.005
+      ? 'hardly ever'
+      : `${format.number(chance * 100)} times of 100`;
 
 /** How likely the gauged vat falls within both tolerances, and the water that makes up for what the casks really hold. */
 export function ChanceView({ plan }: { plan: BlendChoice }) {
@@ -12,7 +16,10 @@ export function ChanceView({ plan }: { plan: BlendChoice }) {
   return (
     <div className="stack-tight">
       <h3>When the vat is gauged</h3>
-      <Chance label="within both tolerances with the water as planned" chance={interval.chanceAsPlanned} />
+      <Chance
+        label="within both tolerances with the water as planned"
+        chance={interval.chanceAsPlanned}
+      />
       {canTrim && (
         <Chance
           label="within both when the water is trimmed to what was really there"

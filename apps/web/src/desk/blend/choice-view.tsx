@@ -87,12 +87,7 @@ function Vat({ plan: { result, interval, waterLitresAt20C } }: { plan: BlendChoi
         origin="calculated"
         note="volumes do not add"
       />
-      <Figure
-        label="Pure alcohol"
-        value={result.litresPureAlcohol}
-        unit="LPA"
-        origin="forecast"
-      />
+      <Figure label="Pure alcohol" value={result.litresPureAlcohol} unit="LPA" origin="forecast" />
     </Figures>
   );
 }

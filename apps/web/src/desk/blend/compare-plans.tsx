@@ -76,13 +76,11 @@ function linesOf(plans: readonly BlendChoice[]): Line[] {
       cell: (p) => (p.lossToBest <= 1e-6 ? 'no' : `by ${format.percent(p.lossToBest, 2)}`),
     },
     { title: 'Casks changed', cell: (p) => (p === plans[0] ? '–' : format.number(p.casksChanged)) },
-    ...aims.map(
-      (aim, i): Line => ({
-        title: aimLabel(aim.kind),
-        cell: (p) =>
-          `${format.number(p.aims[i]?.value, Math.abs(aim.value) < 100 ? 1 : 0)} ${aim.unit}`,
-      }),
-    ),
+    ...aims.map((aim, i): Line => ({
+      title: aimLabel(aim.kind),
+      cell: (p) =>
+        `${format.number(p.aims[i]?.value, Math.abs(aim.value) < 100 ? 1 : 0)} ${aim.unit}`,
+    })),
     { title: 'Casks cost', cell: (p) => format.number(p.cost) },
     {
       title: 'Casks',
@@ -119,12 +117,10 @@ function linesOf(plans: readonly BlendChoice[]): Line[] {
     },
     ...SHOWN_SHARES.filter((attribute) =>
       plans.some((p) => p.shares.some((s) => s.attribute === attribute)),
-    ).map(
-      (attribute): Line => ({
-        title: `By ${attributeLabel(attribute)}`,
-        cell: (p) => sharesLine(p, attribute),
-      }),
-    ),
+    ).map((attribute): Line => ({
+      title: `By ${attributeLabel(attribute)}`,
+      cell: (p) => sharesLine(p, attribute),
+    })),
     {
       title: 'Left in the stock',
       cell: (p) =>

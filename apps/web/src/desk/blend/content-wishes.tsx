@@ -241,8 +241,8 @@ export function ScoreWishes({ part, vocabulary }: { part: WishFormPart; vocabula
   if (vocabulary.scores.length === 0 && wishes.scores.length === 0)
     return (
       <p className="soft">
-        No maturing cask has a panel’s score or a laboratory’s figure yet. Enter results at the cask,
-        and they can be asked for here.
+        No maturing cask has a panel’s score or a laboratory’s figure yet. Enter results at the
+        cask, and they can be asked for here.
       </p>
     );
   return (

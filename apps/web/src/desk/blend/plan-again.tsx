@@ -26,7 +26,12 @@ export function PlanAgain({
 }
 
 function wishesFrom({ plan, picks }: PlanView): Wishes {
-  const codes = new Map(plan.parts.flatMap((p) => [[p.caskId, p.caskCode], [p.fillingId, p.caskCode]]));
+  const codes = new Map(
+    plan.parts.flatMap((p) => [
+      [p.caskId, p.caskCode],
+      [p.fillingId, p.caskCode],
+    ]),
+  );
   const today = new Date().toISOString().slice(0, 10);
   const asked = BlendRequest.safeParse(plan.request);
   const wishes = asked.success

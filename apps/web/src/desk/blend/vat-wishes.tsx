@@ -1,12 +1,10 @@
-import { api, useApi } from '../../data/client.ts';
-import { ChoiceField, DateField, SelectField } from '../../kit/kit.ts';
+import { ChoiceField, DateField } from '../../kit/kit.ts';
+import { OwnerField, StoreField } from '../fields/place-fields.tsx';
 import { NumberWish, type WishFormPart } from './number-wish.tsx';
 
 /** What the vat shall be, when, and of whose casks. */
 export function VatWishes({ part }: { part: WishFormPart }) {
   const { wishes, change, error } = part;
-  const stores = useApi(api.places.stores, {}, { staleTime: 300_000 });
-  const accounts = useApi(api.places.accounts, {}, { staleTime: 300_000 });
   return (
     <div className="stack">
       <div className="fields-pair">
@@ -47,30 +45,17 @@ export function VatWishes({ part }: { part: WishFormPart }) {
           hint="Casks are forecast to that day."
           error={error('blendOn')}
         />
-        <SelectField
-          label="Store"
+        <StoreField
           value={wishes.storeId}
           onChange={(storeId) => {
             change({ storeId });
           }}
-          choices={[
-            { value: '', label: 'every store' },
-            ...(stores.data?.rows ?? []).map(({ store }) => ({
-              value: store.id,
-              label: store.name,
-            })),
-          ]}
         />
-        <SelectField
-          label="Owner"
+        <OwnerField
           value={wishes.accountId}
           onChange={(accountId) => {
             change({ accountId });
           }}
-          choices={[
-            { value: '', label: 'everyone' },
-            ...(accounts.data?.rows ?? []).map((a) => ({ value: a.id, label: a.name })),
-          ]}
         />
       </div>
       <ChoiceField

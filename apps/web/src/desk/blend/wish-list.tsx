@@ -74,7 +74,9 @@ export function WishSection({
     <details className="wish-section" open={startsOpen}>
       <summary>
         {title}
-        {made > 0 && <span className="soft"> · {made === 1 ? '1 wish' : `${String(made)} wishes`}</span>}
+        {made > 0 && (
+          <span className="soft"> · {made === 1 ? '1 wish' : `${String(made)} wishes`}</span>
+        )}
       </summary>
       <div className="stack">{children}</div>
     </details>

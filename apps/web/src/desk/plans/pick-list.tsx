@@ -75,15 +75,12 @@ function Picks({ picks, numberOf, plan, open }: PicksProps) {
   return (
     <ol className="picks">
       {picks.map((pick) => (
-        <li
-          key={pick.fillingId}
-          className="pick"
-          data-done={pick.drawn}
-          value={numberOf(pick)}
-        >
+        <li key={pick.fillingId} className="pick" data-done={pick.drawn} value={numberOf(pick)}>
           <span className="pick-number">{numberOf(pick)}</span>
           <div>
-            <span className="pick-where">{pick.place ? placeInRow(pick.place) : 'no position'}</span>{' '}
+            <span className="pick-where">
+              {pick.place ? placeInRow(pick.place) : 'no position'}
+            </span>{' '}
             <Link href={`/casks/${pick.caskId}`}>
               <CodeText code={pick.caskCode} />
             </Link>

@@ -15,11 +15,7 @@ export function PlanHistory({ view }: { view: PlanView }) {
   const open = plan.status === 'reserved' || plan.status === 'drawing';
   return (
     <Card title="What was done">
-      {open ? (
-        <UndoList planId={plan.id} lines={history} />
-      ) : (
-        <History lines={history} />
-      )}
+      {open ? <UndoList planId={plan.id} lines={history} /> : <History lines={history} />}
     </Card>
   );
 }

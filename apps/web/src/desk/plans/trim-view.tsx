@@ -4,7 +4,16 @@ import { useState } from 'react';
 import { ActOutcome } from '../../acts/act-outcome.tsx';
 import { useAct } from '../../acts/use-act.ts';
 import { api, useApi } from '../../data/client.ts';
-import { Button, Figure, Figures, format, Loaded, Notice, NumberField, Table } from '../../kit/kit.ts';
+import {
+  Button,
+  Figure,
+  Figures,
+  format,
+  Loaded,
+  Notice,
+  NumberField,
+  Table,
+} from '../../kit/kit.ts';
 
 /** Below this no meter shows anything. */
 const LEAST_WATER_KG = 0.05;
