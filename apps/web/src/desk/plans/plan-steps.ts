@@ -45,12 +45,13 @@ export function stepStates({ plan, picks, vat }: PlanView): StepState[] {
   ];
 }
 
-/** What is to be done next. */
+/** What is to be done next. Once drawing has begun it goes on; who fetches casks one by one chooses the step. */
 export function nextStep(view: PlanView): Step {
   const { plan, picks } = view;
   if (plan.status === 'saved') return 'reserve';
-  if (picks.some((p) => p.outAt !== null && !p.drawn)) return 'draw';
-  const open = stepStates(view).find(({ done }) => !done)?.step ?? 'record';
-  // Casks drawn without having been scanned out count as out.
-  return open === 'scan' && picks.every((p) => p.drawn) ? 'gauge' : open;
+  const left = picks.filter((p) => !p.drawn);
+  if (left.length === picks.length && left.some((p) => p.outAt === null)) return 'scan';
+  if (left.length > 0) return 'draw';
+  const after = stepStates(view).filter(({ step }) => step === 'gauge' || step === 'trim');
+  return after.find(({ done }) => !done)?.step ?? 'record';
 }
