@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { day, TestEstate } from '../../../../tests/support/memory-estate.ts';
+import { day, TestEstate, verifyInMemory } from '../../../../tests/support/memory-estate.ts';
 
 async function planned() {
   const e = await new TestEstate().build(4);
@@ -171,5 +171,7 @@ describe('a blend plan', () => {
     expect(Object.values(restored?.ethanolMgByLot ?? {}).reduce((s, mg) => s + mg, 0)).toBe(0);
     expect(e.fillingOf(a)?.content).toEqual(filling?.content);
     expect(e.records.peek('blend-plan', plan)).toMatchObject({ status: 'reserved', drawn: [] });
+    // Undoing is an entry like any other: the journal folds to the same bytes and its water balances.
+    expect((await verifyInMemory(e.journal.entries, e.records)).failures).toEqual([]);
   });
 });

@@ -62,6 +62,7 @@ export function declaredWaterMg({ kind, body, outcome }: JournalEntry): number |
       return body['readings'] === null ? 0 : null;
     case 'cask.gauge':
     case 'entry.reverse':
+    case 'plan.take-back':
     case 'held.settle':
       return null;
     default:
