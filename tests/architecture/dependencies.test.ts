@@ -22,6 +22,7 @@ const LIBRARIES: Readonly<Record<string, readonly string[]>> = {
     '@rundlet/statements',
     '@noble/hashes',
   ],
+  epcis: ['@rundlet/contracts', 'zod'],
   client: ['@rundlet/contracts', 'zod'],
 };
 const APPS = ['server', 'web', 'cli'];

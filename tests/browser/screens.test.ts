@@ -76,6 +76,7 @@ describe.skipIf(!hasBrowser)('every screen', () => {
       '/return',
       '/journal',
       '/checkpoints',
+      '/events',
       `/checkpoints/${checkpoint.id}`,
       '/bench',
       '/lists',

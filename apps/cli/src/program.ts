@@ -1,6 +1,7 @@
 import { Command, CommanderError } from 'commander';
 import { addBackup } from './commands/backup.ts';
 import { addDevices } from './commands/devices.ts';
+import { addEvents } from './commands/events.ts';
 import { addExport } from './commands/export.ts';
 import { addForecast } from './commands/forecast.ts';
 import { addImport } from './commands/import.ts';
@@ -44,6 +45,7 @@ export async function run(
   addServe(program);
   addImport(program, context);
   addExport(program, context);
+  addEvents(program, context);
   addVerify(program, context);
   addVerifyStatement(program, context);
   addBackup(program, context);

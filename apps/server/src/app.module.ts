@@ -3,6 +3,7 @@ import { BlendsModule } from './blends/blends.module.ts';
 import { BooksModule } from './books/books.module.ts';
 import { CasksModule } from './casks/casks.module.ts';
 import { ClimateModule } from './climate/climate.module.ts';
+import { EpcisModule } from './epcis/epcis.module.ts';
 import { ImportsModule } from './imports/imports.module.ts';
 import { JobsModule } from './jobs/jobs.module.ts';
 import { LabelsModule } from './labels/labels.module.ts';
@@ -35,6 +36,7 @@ export class AppModule {
         StocktakesModule,
         BooksModule,
         ImportsModule,
+        EpcisModule,
         JobsModule,
         ClimateModule,
         MaturationModule,

@@ -17,4 +17,5 @@ export * from './api/stocktakes.ts';
 export * from './api/blends.ts';
 export * from './api/books.ts';
 export * from './api/imports.ts';
+export * from './api/epcis.ts';
 export { api } from './api/index.ts';

@@ -94,6 +94,12 @@ export const deskScreens: readonly Screen[] = [
     load: () => import('./checkpoints/sheet-page.tsx'),
   },
   {
+    path: '/events',
+    title: 'Events in and out',
+    load: () => import('./epcis/events-page.tsx'),
+    menu: { label: 'Events in and out', icon: 'send', key: 'x' },
+  },
+  {
     path: '/bench',
     title: 'Bench calculator',
     load: () => import('./bench/bench-page.tsx'),

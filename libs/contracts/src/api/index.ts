@@ -1,6 +1,7 @@
 import { blendsApi } from './blends.ts';
 import { booksApi } from './books.ts';
 import { casksApi } from './casks.ts';
+import { epcisApi } from './epcis.ts';
 import { importsApi } from './imports.ts';
 import { jobsApi } from './jobs.ts';
 import { journalApi } from './journal.ts';
@@ -25,4 +26,5 @@ export const api = {
   blends: blendsApi,
   books: booksApi,
   imports: importsApi,
+  epcis: epcisApi,
 } as const;
