@@ -14,6 +14,7 @@ import {
   MemoryRecords,
   NO_FORECAST,
   storedForm,
+  releaseHeld,
   submitAct,
   verifyJournal,
   type Submitted,
@@ -55,13 +56,17 @@ export class TestEstate {
   }
   async send(act: Act): Promise<Submitted> {
     this.sent.push(act);
-    return submitAct(act, {
+    const context = {
       actorId: this.actorId,
       receivedAt: day(4000),
       journal: this.journal,
       records: this.records,
       forecast: NO_FORECAST,
-    });
+    };
+    const submitted = await submitAct(act, context);
+    if (submitted.status === 'applied')
+      await releaseHeld(submitted.entry, context, () => this.newId());
+    return submitted;
   }
 
   readonly store = testId(1);

@@ -85,16 +85,17 @@ export class Outbox {
 
   /**
    * Sends what waits, oldest first, until nothing waits or the server cannot be had. One caller at a time: in a browser
-   * hold a lock around it. A parked act does not hold up those behind it.
+   * hold a lock around it. A parked act does not hold up those behind it. `batches`: stop after so many requests.
    */
-  async drain(): Promise<DrainReport> {
+  async drain({ batches = Infinity }: { batches?: number } = {}): Promise<DrainReport> {
     const tally = { applied: 0, held: 0, refused: 0 };
     const limit = this.#options.batchSize ?? 50;
     let size = limit;
-    for (;;) {
+    for (let sent = 0; ; sent++) {
       const items = await this.#options.storage.all();
       const batch = items.filter((item) => item.state === 'waiting').slice(0, size);
       if (batch.length === 0) return { stop: 'empty', ...tally };
+      if (sent >= batches) return { stop: 'try-later', ...tally };
       let results: readonly ActResult[];
       try {
         results = await this.#options.send(batch.map((item) => item.act));
@@ -116,6 +117,21 @@ export class Outbox {
       }
       if (!(await this.#take(batch, results, tally))) return { stop: 'try-later', ...tally };
       size = limit;
+    }
+  }
+
+  /**
+   * Asks what became of the acts the server held: sent again they change nothing, and the answer says whether a keeper,
+   * or an entry that came later, has let them through.
+   * @throws what `send` throws
+   */
+  async askAboutHeld(): Promise<void> {
+    const held = (await this.#options.storage.all()).filter((item) => item.state === 'held');
+    const size = this.#options.batchSize ?? 50;
+    for (let from = 0; from < held.length; from += size) {
+      const batch = held.slice(from, from + size);
+      const results = await this.#options.send(batch.map((item) => item.act));
+      await this.#take(batch, results, { applied: 0, held: 0, refused: 0 });
     }
   }
 

@@ -136,7 +136,12 @@ export const ActBody = {
     positionId: Id.nullable(),
   }),
   'cask.gauge': z.strictObject({ caskId: Id, readings: GaugeReadings }),
-  'cask.move': z.strictObject({ caskId: Id, positionId: Id }),
+  'cask.move': z.strictObject({
+    caskId: Id,
+    positionId: Id,
+    /** The count that found the cask there: the book is put right, the cask stays where it is. */
+    stocktakeId: Id.optional(),
+  }),
   'cask.top-up': z.strictObject({
     caskId: Id,
     source: z.discriminatedUnion('kind', [
@@ -210,12 +215,24 @@ export const ActBody = {
       .array(
         z.strictObject({
           lineId: z.string(),
-          resolution: z.enum(['move-to-found', 'leave-as-book', 'search-again', 'note-unknown']),
+          resolution: z.enum([
+            'move-to-found',
+            'leave-as-book',
+            'take-out-of-place',
+            'note-unknown',
+          ]),
           reason: Name,
         }),
       )
       .max(10_000),
   }),
+  /** Asks for these lines to be counted again; none named means every difference that is not settled. */
+  'stocktake.recount': z.strictObject({
+    stocktakeId: Id,
+    lineIds: z.array(z.string()).max(10_000),
+    reason: Name,
+  }),
+  'stocktake.abandon': z.strictObject({ stocktakeId: Id, reason: Name }),
   'stocktake.sign': z.strictObject({ stocktakeId: Id, statement: Name }),
 
   // ---- blends -------------------------------------------------------------------------------------------------
@@ -396,6 +413,8 @@ export const ACT_ROLE = {
   'stocktake.open': 'keep',
   'stocktake.count': 'warehouse',
   'stocktake.reconcile': 'keep',
+  'stocktake.recount': 'keep',
+  'stocktake.abandon': 'keep',
   'stocktake.sign': 'keep',
   'plan.save': 'blend',
   'plan.reserve': 'blend',

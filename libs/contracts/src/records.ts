@@ -208,6 +208,8 @@ export const Cask = z.strictObject({
   fillingsHere: z.int().min(0),
   status: z.enum(['empty', 'filled', 'retired']),
   condition: z.enum(CASK_CONDITIONS),
+  /** When the inspection happened that says so; null before the first. */
+  conditionSince: Instant.nullable(),
   storeId: Id.nullable(),
   zoneId: Id.nullable(),
   positionId: Id.nullable(),
@@ -371,6 +373,12 @@ export const StocktakeScope = z.strictObject({
   storeId: Id,
   zoneIds: z.array(Id),
   rows: z.array(z.string()),
+  /** Only casks whose filling belongs to one of these accounts; left out means everybody's, empty casks too. */
+  accountIds: z.array(Id).min(1).optional(),
+  /** So many casks of the scope, drawn at random by the seed; left out means all of them. */
+  sample: z
+    .strictObject({ casks: z.int().min(1).max(100_000), seed: z.string().min(1).max(60) })
+    .optional(),
 });
 export type StocktakeScope = z.infer<typeof StocktakeScope>;
 
@@ -384,14 +392,26 @@ export const Stocktake = z.strictObject({
   status: z.enum(['open', 'reconciled', 'signed', 'abandoned']),
   openedAt: Instant,
   openedBy: z.string(),
+  /** Casks in the scope when the count was opened; a sample was drawn from these. */
+  population: z.int().min(0),
   reconciledBy: z.string().nullable(),
   signedBy: z.string().nullable(),
   signedAt: Instant.nullable(),
+  /** What the second person signed, or why the count was given up. */
+  statement: z.string().nullable(),
   lastEntryId,
 });
 export type Stocktake = z.infer<typeof Stocktake>;
 
-export const STOCKTAKE_STATES = ['expected', 'found', 'misplaced', 'missing', 'unknown'] as const;
+/** `left`: not seen, and by the book it went out of the count's scope, or out of use, while the count ran. */
+export const STOCKTAKE_STATES = [
+  'expected',
+  'found',
+  'misplaced',
+  'missing',
+  'unknown',
+  'left',
+] as const;
 export const StocktakeLine = z.strictObject({
   id: z.string(),
   stocktakeId: Id,
@@ -399,14 +419,21 @@ export const StocktakeLine = z.strictObject({
   caskId: Id.nullable(),
   code: z.string(),
   expectedPositionId: Id.nullable(),
+  /** Where the latest count that named a place found it, and when. */
   foundPositionId: Id.nullable(),
+  foundAt: Instant.nullable(),
   state: z.enum(STOCKTAKE_STATES),
+  /** Counts before a recount was asked for; more than one means that it was counted twice. */
   timesCounted: z.int().min(0),
+  recountAskedAt: Instant.nullable(),
+  recounts: z.int().min(0),
   counters: z.array(z.string()),
   firstCountedAt: Instant.nullable(),
   damagedLabel: z.boolean(),
-  /** Set where the cask moved by the book while the count ran. */
-  movedDuringCount: z.boolean(),
+  /** Where the book had the cask since the count was opened, other than at first; oldest first. */
+  bookMoves: z.array(
+    z.strictObject({ at: Instant, positionId: Id.nullable(), inScope: z.boolean() }),
+  ),
   resolution: z.string().nullable(),
   lastEntryId,
 });

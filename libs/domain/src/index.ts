@@ -12,13 +12,15 @@ export {
   type Sha256Hex,
 } from './journal/seal.ts';
 export { submitAct, rehearseAct, type SubmitContext, type Submitted } from './journal/submit.ts';
+export { releaseHeld } from './journal/release.ts';
 export { foldEntry } from './journal/refold.ts';
 export { verifyJournal, type Fail, type StoredRecord, type VerifyInput } from './journal/verify.ts';
 export { isReversible } from './journal/corrections.ts';
 export { MemoryJournal, MemoryRecords } from './journal/memory.ts';
 export { ageDays, daysBetween, instantMs } from './acts/checks.ts';
 export { publicKeyOf, type Succession } from './acts/checkpoints.ts';
-export { needsResolution } from './acts/stocktakes.ts';
+export { CLOCK_SLACK_MS, isRunning, needsResolution } from './stocktake/lines.ts';
+export { mostWrong, sampleFor } from './stocktake/sampling.ts';
 export {
   add,
   contentOf,

@@ -1,5 +1,5 @@
 import type { RecordKind, RecordOf } from '@rundlet/contracts';
-import { canonicalJson, type RecordStore, type UniqueKey } from '@rundlet/domain';
+import { canonicalJson, isRunning, type RecordStore, type UniqueKey } from '@rundlet/domain';
 import sql, { empty, join, raw, type Sql } from 'sql-template-tag';
 import type { Rows, WritableRows } from './rows.ts';
 import { listRowsOf, rowOf } from './state-table.ts';
@@ -99,16 +99,20 @@ export class StateStore implements RecordStore {
     );
   }
 
-  async openStocktakesExpecting(caskId: string): Promise<RecordOf<'stocktake-line'>[]> {
+  async openStocktakeLines(caskId: string): Promise<RecordOf<'stocktake-line'>[]> {
     const lines = await this.#merged(
       'stocktake-line',
-      sql`"caskId" = ${caskId} AND "expectedPositionId" IS NOT NULL`,
-      (line) => line.caskId === caskId && line.expectedPositionId !== null,
+      sql`"caskId" = ${caskId}`,
+      (line) => line.caskId === caskId,
     );
     const open: RecordOf<'stocktake-line'>[] = [];
     for (const line of lines)
-      if ((await this.get('stocktake', line.stocktakeId))?.status === 'open') open.push(line);
+      if (isRunning(await this.get('stocktake', line.stocktakeId))) open.push(line);
     return open;
+  }
+
+  openHeldActs(): Promise<RecordOf<'held-act'>[]> {
+    return this.#merged('held-act', sql`"status" = 'open'`, (held) => held.status === 'open');
   }
 
   postingsOfEntry(entryId: string): Promise<RecordOf<'posting'>[]> {

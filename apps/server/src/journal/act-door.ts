@@ -3,11 +3,13 @@ import { ACT_ROLE, type Act, type AnyAct } from '@rundlet/contracts';
 import {
   DomainError,
   rehearseAct,
+  releaseHeld,
   submitAct,
   type ForecastPort,
   type SubmitContext,
   type Submitted,
 } from '@rundlet/domain';
+import { v7 as uuid } from 'uuid';
 import { CONNECTIONS, type Connections } from '../database/data-source.ts';
 import { JournalRows } from '../database/journal-rows.ts';
 import { Reader } from '../database/reader.ts';
@@ -27,6 +29,9 @@ interface Waiting {
   readonly failed: (error: unknown) => void;
 }
 type Outcome = { readonly submitted: Submitted } | { readonly error: unknown };
+
+/** Whose name stands at entries that nobody made. */
+const PROGRAM = 'the program';
 
 /** Acts that reach the disk together; more would make the first of them wait for the last. */
 const MOST_TOGETHER = 250;
@@ -107,7 +112,10 @@ export class ActDoor {
       for (const { act, by } of together)
         try {
           const context = { ...this.about(by), records, journal };
-          outcomes.push({ submitted: await submitAct(withDevice(act, by), context) });
+          const submitted = await submitAct(withDevice(act, by), context);
+          outcomes.push({ submitted });
+          if (submitted.status === 'applied')
+            await releaseHeld(submitted.entry, { ...context, actorId: PROGRAM }, uuid);
         } catch (error) {
           // A refused act has changed nothing; those beside it go on.
           outcomes.push({ error });

@@ -32,6 +32,7 @@ export const caskRegisterActs = {
         fillingsHere: 0,
         status: 'empty' as const,
         condition: 'sound' as const,
+        conditionSince: null,
         storeId: null,
         zoneId: null,
         positionId: null,

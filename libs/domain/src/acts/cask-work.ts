@@ -23,6 +23,8 @@ import {
   requireFits,
   settleAt,
 } from './filling-record.ts';
+import type { TrackedStore } from '../journal/tracked-store.ts';
+import { lineId, noteStanding } from '../stocktake/lines.ts';
 import { handler } from './handler.ts';
 import { leavePosition, requireRoom } from './standing.ts';
 
@@ -80,7 +82,10 @@ export const caskWorkActs = {
         keeperVerdict: null,
       });
       // A gauge that arrives after a newer one is kept as a measurement; the newer one already set the book.
-      if (o.late) return;
+      if (o.late) {
+        await state.put('filling', { ...filling, gaugeCount: filling.gaugeCount + 1 });
+        return;
+      }
       const suspicion =
         o.verdict === 'possible-leak' || o.verdict === 'possible-blunder' ? o.verdict : 'none';
       await putContent(context, filling, o.content, {
@@ -111,12 +116,13 @@ export const caskWorkActs = {
     'cask.move',
     { fromPositionId: string | null; zoneId: string; superseded: boolean }
   >({
-    async decide({ body, happenedAt }, { state }) {
+    async decide({ body, happenedAt, offline }, { state }) {
       const cask = await requireInUse(state, body.caskId);
       const to = await state.need('position', body.positionId, '/body/positionId');
       const superseded = cask.positionSince !== null && happenedAt < cask.positionSince;
       if (!superseded) {
-        if (cask.positionId === to.id)
+        // Two people who each entered the same move, apart, agree: the second confirms the first.
+        if (cask.positionId === to.id && offline !== true)
           throw new DomainError(
             'nothing-to-do',
             `Cask ${cask.code} already stands in ${to.code}.`,
@@ -140,11 +146,14 @@ export const caskWorkActs = {
       const filling = cask.fillingId ? await state.need('filling', cask.fillingId) : null;
       if (filling && at >= filling.filledAt)
         await noteEvent(context, { id: filling.id, zoneId }, 'moved', null);
-      if (superseded) return;
+      // A count that found the cask there says where it stood; the sheet keeps that it was misplaced.
+      if (body.stocktakeId) await settleOnTheSpot(state, body.stocktakeId, cask.id);
+      if (superseded) {
+        await noteStanding(state, cask.id, at, body.positionId);
+        return;
+      }
       if (cask.positionId) await leavePosition(state, cask.positionId);
       await settleAt(context, cask, body.positionId);
-      for (const line of await state.records.openStocktakesExpecting(cask.id))
-        await state.put('stocktake-line', { ...line, movedDuringCount: true });
     },
   }),
 
@@ -200,7 +209,10 @@ export const caskWorkActs = {
         await noteEvent(context, filling, 'leak-found', null);
       if (filling && body.condition === 'sound' && cask.condition !== 'sound')
         await noteEvent(context, filling, 'repaired', null);
-      await state.put('cask', { ...cask, condition: body.condition });
+      // An inspection that arrives after a newer one is kept in the history; the newer one says how the cask is.
+      state.mention('cask', cask.id);
+      if (cask.conditionSince !== null && context.at < cask.conditionSince) return;
+      await state.put('cask', { ...cask, condition: body.condition, conditionSince: context.at });
     },
   }),
 
@@ -295,7 +307,7 @@ export const caskWorkActs = {
         );
       return {};
     },
-    async fold({ body }, _, { state }) {
+    async fold({ body }, _, { state, at }) {
       const cask = await state.need('cask', body.caskId);
       if (cask.positionId) await leavePosition(state, cask.positionId);
       await state.put('cask', {
@@ -306,6 +318,20 @@ export const caskWorkActs = {
         zoneId: null,
         positionSince: null,
       });
+      await noteStanding(state, cask.id, at, null);
     },
   }),
 };
+
+async function settleOnTheSpot(
+  state: TrackedStore,
+  stocktakeId: string,
+  caskId: string,
+): Promise<void> {
+  const line = await state.get('stocktake-line', lineId(stocktakeId, caskId));
+  if (line?.state === 'misplaced')
+    await state.put('stocktake-line', {
+      ...line,
+      resolution: 'move-to-found: booked where it was found, during the count',
+    });
+}

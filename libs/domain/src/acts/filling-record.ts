@@ -9,6 +9,7 @@ import { brimFullLitres } from '@rundlet/gauging';
 import { DomainError } from '../errors.ts';
 import type { TrackedStore } from '../journal/tracked-store.ts';
 import { EMPTY, ethanolMg, figuresOf, lotShares, part } from '../liquid/content.ts';
+import { noteStanding } from '../stocktake/lines.ts';
 import type { FoldContext } from './handler.ts';
 import { leavePosition, standAt } from './standing.ts';
 
@@ -47,6 +48,7 @@ export async function takePlace(
 ): Promise<Partial<Cask>> {
   if (!positionId || positionId === cask.positionId) return {};
   if (cask.positionId) await leavePosition(state, cask.positionId);
+  await noteStanding(state, cask.id, at, positionId);
   return standAt(state, positionId, at);
 }
 
@@ -201,6 +203,7 @@ export async function settleAt(
 ): Promise<void> {
   const { state, at } = context;
   const standing = await standAt(state, positionId, at);
+  await noteStanding(state, cask.id, at, positionId);
   await state.put('cask', { ...cask, ...standing });
   if (!cask.fillingId) return;
   const filling = await state.need('filling', cask.fillingId);

@@ -2,7 +2,17 @@ import type { Cask, Stocktake, StocktakeLine } from '@rundlet/contracts';
 import { DomainError } from '../errors.ts';
 import type { TrackedStore, Unmarked } from '../journal/tracked-store.ts';
 import { requireNew } from './checks.ts';
-import { handler } from './handler.ts';
+import { drawSample } from '../stocktake/draw.ts';
+import {
+  assessed,
+  covers,
+  lineId,
+  needsResolution,
+  newLine,
+  noteStanding,
+  unexpectedLine,
+} from '../stocktake/lines.ts';
+import { handler, type FoldContext } from './handler.ts';
 import { settleAt } from './filling-record.ts';
 import { leavePosition } from './standing.ts';
 
@@ -18,25 +28,37 @@ async function requireOpen(state: TrackedStore, id: string): Promise<Stocktake> 
   return stocktake;
 }
 
-const lineId = (stocktakeId: string, key: string) => `${stocktakeId}:${key}`;
+interface Opened {
+  readonly population: number;
+  readonly expected: readonly { caskId: string; code: string; positionId: string }[];
+}
 
 export const stocktakeActs = {
-  'stocktake.open': handler<
-    'stocktake.open',
-    { expected: { caskId: string; code: string; positionId: string }[] }
-  >({
+  'stocktake.open': handler<'stocktake.open', Opened>({
     async decide({ body }, { state }) {
-      await state.need('store', body.scope.storeId, '/body/scope/storeId');
-      for (const [i, zoneId] of body.scope.zoneIds.entries())
+      const { scope } = body;
+      await state.need('store', scope.storeId, '/body/scope/storeId');
+      for (const [i, zoneId] of scope.zoneIds.entries())
         await state.need('zone', zoneId, `/body/scope/zoneIds/${String(i)}`);
+      for (const [i, accountId] of (scope.accountIds ?? []).entries())
+        await state.need('account', accountId, `/body/scope/accountIds/${String(i)}`);
       await requireNew(state, 'stocktake', body.id, body.code);
-      const casks = await state.records.casksInScope(body.scope);
-      const expected = casks
-        .filter((c) => c.positionId !== null)
-        .map((c) => ({ caskId: c.id, code: c.code, positionId: c.positionId as string }));
-      return { expected };
+      const standing = (await state.records.casksInScope(scope)).filter(
+        (cask) => cask.positionId !== null,
+      );
+      const owned = scope.accountIds ? await ownedBy(state, standing, scope.accountIds) : standing;
+      const { sample } = scope;
+      const drawn = sample ? drawSample(owned, sample.casks, sample.seed) : owned;
+      return {
+        population: owned.length,
+        expected: drawn.map(({ id, code, positionId }) => ({
+          caskId: id,
+          code,
+          positionId: positionId as string,
+        })),
+      };
     },
-    async fold({ body }, { expected }, { state, at, actorId }) {
+    async fold({ body }, { expected, population }, { state, at, actorId }) {
       await state.put('stocktake', {
         id: body.id,
         code: body.code,
@@ -46,13 +68,15 @@ export const stocktakeActs = {
         status: 'open',
         openedAt: at,
         openedBy: actorId,
+        population,
         reconciledBy: null,
         signedBy: null,
         signedAt: null,
+        statement: null,
       });
       // The lines are the sheet; the entry itself is about the stock-take, so they aren't named as subjects one by one.
       for (const { caskId, code, positionId } of expected)
-        await state.put('stocktake-line', emptyLine(body.id, caskId, code, positionId));
+        await state.put('stocktake-line', newLine(body.id, caskId, code, positionId));
     },
   }),
 
@@ -64,22 +88,56 @@ export const stocktakeActs = {
       return { caskId: cask?.id ?? null, code: cask?.code ?? body.scanned };
     },
     async fold({ body }, { caskId, code }, { state, at, actorId }) {
-      const id = lineId(body.stocktakeId, caskId ?? code);
       const cask = caskId ? await state.need('cask', caskId) : null;
-      const line =
-        (await state.get('stocktake-line', id)) ?? emptyLine(body.stocktakeId, caskId, code, null);
       state.mention('stocktake', body.stocktakeId);
       if (cask) state.mention('cask', cask.id);
-      const foundPositionId = body.positionId ?? line.foundPositionId;
-      await state.put('stocktake-line', {
+      const known = await state.get('stocktake-line', lineId(body.stocktakeId, caskId ?? code));
+      const line = known ?? (await lineFor(state, body.stocktakeId, cask, code));
+      const again = line.recountAskedAt !== null && at >= line.recountAskedAt;
+      const counted = {
         ...line,
-        foundPositionId,
-        state: stateOf(cask, line.expectedPositionId, foundPositionId),
-        timesCounted: line.timesCounted + 1,
+        ...(body.positionId && isLater(at, body.positionId, line)
+          ? { foundPositionId: body.positionId, foundAt: at }
+          : {}),
+        timesCounted: line.timesCounted + (again ? 0 : 1),
+        recounts: line.recounts + (again ? 1 : 0),
         counters: [...new Set([...line.counters, actorId])].sort(),
         firstCountedAt: line.firstCountedAt && line.firstCountedAt < at ? line.firstCountedAt : at,
         damagedLabel: line.damagedLabel || body.damagedLabel,
-      });
+      };
+      // A count that shows something else than what was settled opens the line again.
+      const anew = assessed({ ...counted, resolution: null });
+      await state.put('stocktake-line', anew.state === line.state ? counted : anew);
+    },
+  }),
+
+  'stocktake.recount': handler<'stocktake.recount', { lineIds: readonly string[] }>({
+    async decide({ body }, { state }) {
+      await requireOpen(state, body.stocktakeId);
+      const lines = await state.records.stocktakeLines(body.stocktakeId);
+      const known = new Map(lines.map((line) => [line.id, line]));
+      for (const [i, id] of body.lineIds.entries())
+        if (!known.has(id))
+          throw new DomainError(
+            'record-not-found',
+            'That line belongs to another stock-take, or to none.',
+            { lineId: id },
+            `/body/lineIds/${String(i)}`,
+          );
+      const lineIds =
+        body.lineIds.length > 0
+          ? body.lineIds
+          : lines.filter(needsResolution).map((line) => line.id);
+      if (lineIds.length === 0)
+        throw new DomainError('nothing-to-do', 'There is no difference to count again.');
+      return { lineIds };
+    },
+    async fold({ body }, { lineIds }, { state, at }) {
+      state.mention('stocktake', body.stocktakeId);
+      for (const id of lineIds) {
+        const line = await state.need('stocktake-line', id);
+        await state.put('stocktake-line', { ...line, recountAskedAt: at });
+      }
     },
   }),
 
@@ -103,6 +161,7 @@ export const stocktakeActs = {
             {},
             `/body/resolutions/${String(i)}/lineId`,
           );
+        if (resolution.resolution === 'take-out-of-place') requireMissing(line, i);
         if (resolution.resolution !== 'move-to-found') continue;
         if (!line.caskId || !line.foundPositionId)
           throw new DomainError(
@@ -126,6 +185,8 @@ export const stocktakeActs = {
           'stocktake-line',
           line.state === 'expected' ? { ...resolved, state: 'missing' } : resolved,
         );
+        if (resolution.resolution === 'take-out-of-place' && line.caskId)
+          await losePlace(context, await state.need('cask', line.caskId));
       }
       // All casks leave before any arrives, so that two that changed places don't block each other.
       const going = [];
@@ -174,50 +235,72 @@ export const stocktakeActs = {
         status: 'signed',
         signedBy: actorId,
         signedAt: at,
+        statement: body.statement,
       });
+    },
+  }),
+
+  'stocktake.abandon': handler<'stocktake.abandon', object>({
+    async decide({ body }, { state }) {
+      await requireOpen(state, body.stocktakeId);
+      return {};
+    },
+    async fold({ body }, _, { state }) {
+      const stocktake = await state.need('stocktake', body.stocktakeId);
+      await state.put('stocktake', { ...stocktake, status: 'abandoned', statement: body.reason });
     },
   }),
 };
 
-function emptyLine(
+async function ownedBy(
+  state: TrackedStore,
+  casks: readonly Cask[],
+  accountIds: readonly string[],
+): Promise<Cask[]> {
+  const owned: Cask[] = [];
+  for (const cask of casks) {
+    const filling = cask.fillingId ? await state.need('filling', cask.fillingId) : null;
+    if (filling && accountIds.includes(filling.accountId)) owned.push(cask);
+  }
+  return owned;
+}
+
+async function lineFor(
+  state: TrackedStore,
   stocktakeId: string,
-  caskId: string | null,
-  code: string,
-  expectedPositionId: string | null,
-): Unmarked<'stocktake-line'> {
-  return {
-    id: lineId(stocktakeId, caskId ?? code),
-    stocktakeId,
-    caskId,
-    code,
-    expectedPositionId,
-    foundPositionId: null,
-    state: caskId ? 'expected' : 'unknown',
-    timesCounted: 0,
-    counters: [],
-    firstCountedAt: null,
-    damagedLabel: false,
-    movedDuringCount: false,
-    resolution: null,
-  };
-}
-
-/** Found where expected (or counted without naming a position), misplaced elsewhere, unknown when no cask answers to the code. */
-function stateOf(
   cask: Cask | null,
-  expectedPositionId: string | null,
-  foundPositionId: string | null,
-): StocktakeLine['state'] {
-  if (!cask) return 'unknown';
-  if (expectedPositionId === null) return 'misplaced';
-  return foundPositionId === null ||
-    foundPositionId === expectedPositionId ||
-    foundPositionId === cask.positionId
-    ? 'found'
-    : 'misplaced';
+  code: string,
+): Promise<Unmarked<'stocktake-line'>> {
+  if (!cask) return newLine(stocktakeId, null, code, null);
+  const stocktake = await state.need('stocktake', stocktakeId);
+  const position = cask.positionId ? await state.need('position', cask.positionId) : null;
+  return unexpectedLine(stocktakeId, cask, position !== null && covers(stocktake, position));
 }
 
-/** A line that someone still has to say something about before the sheet is signed. */
-export function needsResolution(line: Pick<StocktakeLine, 'state' | 'resolution'>): boolean {
-  return line.state !== 'found' && line.resolution === null;
+/** Of two counts that name a place the later one holds; of two at the same instant, either order gives the same. */
+const isLater = (
+  at: string,
+  positionId: string,
+  line: Pick<StocktakeLine, 'foundAt' | 'foundPositionId'>,
+): boolean =>
+  line.foundAt === null ||
+  at > line.foundAt ||
+  (at === line.foundAt && positionId > (line.foundPositionId ?? ''));
+
+function requireMissing(line: StocktakeLine, i: number): void {
+  if (line.caskId && (line.state === 'expected' || line.state === 'missing')) return;
+  throw new DomainError(
+    'nothing-to-do',
+    `${line.code} is not missing, so it keeps its place.`,
+    {},
+    `/body/resolutions/${String(i)}/resolution`,
+  );
+}
+
+/** The cask stands nowhere by the book from now on; what it holds stays in its account. */
+async function losePlace({ state, at }: FoldContext, cask: Cask): Promise<void> {
+  if (!cask.positionId) return;
+  await leavePosition(state, cask.positionId);
+  await noteStanding(state, cask.id, at, null);
+  await state.put('cask', { ...cask, positionId: null, positionSince: at });
 }

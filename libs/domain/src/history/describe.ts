@@ -68,7 +68,7 @@ const WORDS: Words = {
   'cask.gauge': (b, o: WithFigures & { differenceMg: number; late: boolean; verdict: string }, n) =>
     `${n('cask', b.caskId)} gauged by ${b.readings.method}: ${liquid(o.figures)}; ${o.late ? 'kept as a measurement, a newer gauge had set the book' : `${signed(o.differenceMg)} since the book`}${o.verdict.startsWith('possible') ? `; ${o.verdict.replace('-', ' ')}` : ''}.`,
   'cask.move': (b, o: { fromPositionId: string | null; superseded: boolean }, n) =>
-    `${n('cask', b.caskId)} moved ${o.fromPositionId ? `from ${n('position', o.fromPositionId)} ` : ''}to ${n('position', b.positionId)}${o.superseded ? '; a newer move had already been entered' : ''}.`,
+    `${n('cask', b.caskId)} moved ${o.fromPositionId ? `from ${n('position', o.fromPositionId)} ` : ''}to ${n('position', b.positionId)}${o.superseded ? '; a newer move had already been entered' : ''}${b.stocktakeId ? `, where ${n('stocktake', b.stocktakeId)} found it` : ''}.`,
   'cask.top-up': (b, o: WithFigures, n) =>
     `${n('cask', b.caskId)} topped up from ${b.source.kind === 'vat' ? n('vat', b.source.vatId) : n('cask', b.source.caskId)} with ${liquid(o.figures)}.`,
   'cask.re-rack': (b, o: WithFigures, n) =>
@@ -97,6 +97,9 @@ const WORDS: Words = {
     `${o.code} counted in ${n('stocktake', b.stocktakeId)}${b.positionId ? ` at ${n('position', b.positionId)}` : ''}${b.damagedLabel ? ', label damaged' : ''}.`,
   'stocktake.reconcile': (b, o: { moves: unknown[] }, n) =>
     `${n('stocktake', b.stocktakeId)} reconciled: ${String(b.resolutions.length)} lines settled, ${String(o.moves.length)} casks moved to where they were found.`,
+  'stocktake.recount': (b, o: { lineIds: unknown[] }, n) =>
+    `${String(o.lineIds.length)} lines of ${n('stocktake', b.stocktakeId)} to be counted again: ${b.reason}.`,
+  'stocktake.abandon': (b, _, n) => `${n('stocktake', b.stocktakeId)} given up: ${b.reason}.`,
   'stocktake.sign': (b, _, n) => `${n('stocktake', b.stocktakeId)} signed: ${b.statement}`,
   'plan.save': (b) =>
     `Plan ${b.code} ${b.name} saved: ${litres(b.targetLitresAt20C)} at ${b.targetStrengthPercentVol.toFixed(2)} % vol on ${b.blendOn} from ${String(b.parts.length)} casks.`,

@@ -4,6 +4,7 @@ import {
   type RecordKind,
   type RecordOf,
 } from '@rundlet/contracts';
+import { isRunning } from '../stocktake/lines.ts';
 import type { Effect, JournalStore, RecordStore, UniqueKey } from './ports.ts';
 
 /** The state in memory: for verifying a journal by folding it anew, and for tests. */
@@ -78,11 +79,13 @@ export class MemoryRecords implements RecordStore {
   async stocktakeLines(stocktakeId: string): Promise<RecordOf<'stocktake-line'>[]> {
     return this.#linesIn(this.#lines.get(stocktakeId));
   }
-  async openStocktakesExpecting(caskId: string): Promise<RecordOf<'stocktake-line'>[]> {
-    return this.#linesIn(this.#linesOfCask.get(caskId)).filter(
-      (l) =>
-        this.peek('stocktake', l.stocktakeId)?.status === 'open' && l.expectedPositionId !== null,
+  async openStocktakeLines(caskId: string): Promise<RecordOf<'stocktake-line'>[]> {
+    return this.#linesIn(this.#linesOfCask.get(caskId)).filter((line) =>
+      isRunning(this.peek('stocktake', line.stocktakeId)),
     );
+  }
+  async openHeldActs(): Promise<RecordOf<'held-act'>[]> {
+    return this.all('held-act').filter((held) => held.status === 'open');
   }
   async postingsOfEntry(entryId: string): Promise<RecordOf<'posting'>[]> {
     return this.#postings.get(entryId) ?? [];

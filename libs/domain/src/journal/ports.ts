@@ -27,7 +27,9 @@ export interface RecordStore {
     rows: readonly string[];
   }): Promise<RecordOf<'cask'>[]>;
   stocktakeLines(stocktakeId: string): Promise<RecordOf<'stocktake-line'>[]>;
-  openStocktakesExpecting(caskId: string): Promise<RecordOf<'stocktake-line'>[]>;
+  /** The cask's lines in stock-takes that are neither signed nor given up. */
+  openStocktakeLines(caskId: string): Promise<RecordOf<'stocktake-line'>[]>;
+  openHeldActs(): Promise<RecordOf<'held-act'>[]>;
   postingsOfEntry(entryId: string): Promise<RecordOf<'posting'>[]>;
 }
 

@@ -40,8 +40,16 @@ export class StagedRecords implements RecordStore {
     this.#base.casksInScope(...args);
   stocktakeLines = (...args: Parameters<RecordStore['stocktakeLines']>) =>
     this.#base.stocktakeLines(...args);
-  openStocktakesExpecting = (...args: Parameters<RecordStore['openStocktakesExpecting']>) =>
-    this.#base.openStocktakesExpecting(...args);
+  openHeldActs = () => this.#base.openHeldActs();
+  /** The lines the store behind knows, as this act has left them. */
+  openStocktakeLines = async (caskId: string): Promise<RecordOf<'stocktake-line'>[]> => {
+    const lines: RecordOf<'stocktake-line'>[] = [];
+    for (const { id } of await this.#base.openStocktakeLines(caskId)) {
+      const line = await this.get('stocktake-line', id);
+      if (line) lines.push(line);
+    }
+    return lines;
+  };
   postingsOfEntry = (...args: Parameters<RecordStore['postingsOfEntry']>) =>
     this.#base.postingsOfEntry(...args);
 }

@@ -33,7 +33,7 @@ export async function submitAct(act: AnyAct, context: SubmitContext): Promise<Su
   const earlier = await context.journal.byId(act.id);
   if (earlier)
     return {
-      status: earlier.kind === 'act.hold' ? 'held' : 'already-applied',
+      status: (await isStillHeld(earlier, context)) ? 'held' : 'already-applied',
       entry: requireSame(earlier, act),
       refusal: null,
     };
@@ -105,6 +105,10 @@ async function decideAndFold(act: ActOf<ActKind>, context: SubmitContext, staged
   });
   return { outcome, state };
 }
+
+/** Held when it came, and not applied since. */
+const isStillHeld = async (entry: JournalEntry, { records }: SubmitContext): Promise<boolean> =>
+  entry.kind === 'act.hold' && (await records.get('held-act', entry.id))?.status !== 'applied';
 
 /** @throws DomainError `act-id-reused` when the id came with another content before */
 function requireSame(entry: JournalEntry, act: AnyAct): JournalEntry {
