@@ -1,3 +1,4 @@
+import { spawnSync } from 'node:child_process';
 import Papa from 'papaparse';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Client } from '@rundlet/client';
@@ -14,6 +15,16 @@ import {
 import { problemOf, startServer, type TestServer } from '../support/server.ts';
 
 const CASKS = 8;
+
+/** What Ghostscript reads in a PDF; null, said loudly, where it is not installed. */
+function textOf(pdf: Buffer): string | null {
+  const run = spawnSync('gs', ['-q', '-sDEVICE=txtwrite', '-o', '-', '-'], { input: pdf, encoding: 'utf8' });
+  if (run.error) {
+    console.warn('Ghostscript is not installed: the text of the PDF sheet was not checked.');
+    return null;
+  }
+  return run.stdout;
+}
 
 describe.each(databases)('a stock-take on %s', (kind) => {
   let server: TestServer;
@@ -72,6 +83,8 @@ describe.each(databases)('a stock-take on %s', (kind) => {
       twice: 2,
       damagedLabels: 1,
       stillToFind: 3,
+      left: 0,
+      extra: 0,
     });
     expect((await keeper.call(api.stocktakes.list)).rows).toEqual([view]);
     expect(
@@ -107,6 +120,44 @@ describe.each(databases)('a stock-take on %s', (kind) => {
     ).rows;
     expect(misplaced?.expectedPositionCode).not.toBe(misplaced?.foundPositionCode);
     expect(misplaced?.caskLine).toBe('barrel, Quercus alba');
+  });
+
+  test('says where the count stands, row by row, place by place and by whom', async () => {
+    const progress = await keeper.call(api.stocktakes.progress, { params: { id } });
+    expect(
+      progress.rows.map(({ row, expected, seen, differences }) => [
+        row,
+        expected,
+        seen,
+        differences,
+      ]),
+    ).toEqual([
+      // The walk begins at the far end: row B first, where the unknown code was found.
+      ['B', 4, 2, 1],
+      ['A', 4, 3, 1],
+    ]);
+    expect(progress.unsettled).toBe(5);
+    expect(progress.counters.map(({ casks }) => casks)).toEqual([6]);
+    const stateAt = new Map(progress.places.map((p) => [p.positionId, p.state]));
+    expect([0, 4, 8, 9, 5].map((i) => stateAt.get(place(i)))).toEqual([
+      'seen',
+      'difference',
+      'difference',
+      'difference',
+      'to-find',
+    ]);
+    expect(progress.sample).toBeNull();
+  });
+
+  test('asks for a recount, which a device takes along with the store', async () => {
+    await doActs(keeper, [
+      act('stocktake.recount', { stocktakeId: id, lineIds: [], reason: 'before we settle' }),
+    ]);
+    const { recount } = await keeper.call(api.stocktakes.progress, { params: { id } });
+    expect(recount.map(({ code }) => code)).toEqual(['=1+1', ...[4, 7, 6, 5].map(makeCaskCode)]);
+    const snapshot = await operative.call(api.casks.aisle, { params: { id: estate.storeId } });
+    expect(snapshot.stocktakes[0]?.recount).toHaveLength(5);
+    expect(snapshot.stocktakes[0]?.caskIds).toBeNull();
   });
 
   test('is signed by a second person once everything is settled, and the sheet is kept', async () => {
@@ -158,5 +209,63 @@ describe.each(databases)('a stock-take on %s', (kind) => {
       state: 'unknown',
       resolution: 'note-unknown: looked again',
     });
+  });
+
+  test('gives the signed sheet as PDF, with every line and both names', async () => {
+    const sheet = await keeper.file(api.stocktakes.sheetPdf, { params: { id } });
+    expect(sheet.fileName).toBe('stock-take-ST-2026-1.pdf');
+    const text = textOf(Buffer.from(sheet.bytes));
+    if (text === null) return;
+    expect(text).toContain('Counted and agreed');
+    expect(text).toContain('8 expected');
+    for (let i = 0; i < CASKS; i++) expect(text).toContain(makeCaskCode(i));
+    expect(text).toMatch(/page 1 of \d/);
+  });
+
+  test('keeps how right the book was, zone by zone', async () => {
+    const { rows } = await keeper.call(api.stocktakes.accuracy);
+    expect(rows).toHaveLength(1);
+    expect(rows[0]).toMatchObject({
+      code: 'ST-2026/1',
+      zoneName: 'Ground floor',
+      expected: CASKS,
+      right: 4,
+      misplaced: 1,
+      missing: 3,
+    });
+  });
+
+  test('a sample says what it can about all casks, once all drawn have been looked at', async () => {
+    const sampleId = newId();
+    const sample = { casks: 4, seed: 'drawn in front of two' };
+    await doActs(keeper, [
+      act('stocktake.open', {
+        id: sampleId,
+        code: 'ST-2026/2',
+        title: 'Sample',
+        blind: true,
+        scope: { storeId: estate.storeId, zoneIds: [], rows: [], sample },
+      }),
+    ]);
+    const lines = (await keeper.call(api.stocktakes.lines, { params: { id: sampleId } })).rows;
+    expect(lines).toHaveLength(4);
+    const [first, ...others] = lines;
+    const see = ({ line }: (typeof lines)[number]) =>
+      act('stocktake.count', {
+        stocktakeId: sampleId,
+        scanned: line.code,
+        caskId: line.caskId,
+        positionId: line.expectedPositionId,
+        damagedLabel: false,
+      });
+    await doActs(operative, others.map(see));
+    const progress = () => keeper.call(api.stocktakes.progress, { params: { id: sampleId } });
+    expect((await progress()).sample).toMatchObject({ settled: 3, mostWrong: null });
+    if (first) await doActs(operative, [see(first)]);
+    // Of 8, 4 drawn and all right: 3 wrong would be missed by C(5,4)/C(8,4) = 5/70 of samples, 4 by 1/70.
+    expect((await progress()).sample).toMatchObject({ population: 8, wrong: 0, mostWrong: 3 });
+    await doActs(keeper, [
+      act('stocktake.abandon', { stocktakeId: sampleId, reason: 'enough was seen' }),
+    ]);
   });
 });

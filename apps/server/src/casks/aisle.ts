@@ -29,7 +29,7 @@ export class Aisle {
       sql`SELECT c."record" AS "cask", f."record" AS "filling" FROM "cask" c LEFT JOIN "filling" f ON f."id" = c."fillingId"
           WHERE c."storeId" = ${storeId} ORDER BY c."code"`,
     );
-    const open = await this.records.where('stocktake', sql`"status" = 'open'`, sql`"openedAt"`);
+    const stocktakes = await this.runningCounts(storeId);
     return {
       madeAt,
       store,
@@ -53,17 +53,40 @@ export class Aisle {
           filling === null ? null : (JSON.parse(filling) as Filling),
         ),
       ),
-      stocktakes: open
-        .filter((s) => s.scope.storeId === storeId)
-        .map(({ id, code, title, blind, scope }) => ({
+      stocktakes,
+      spareCodes: (await openSpareLabels(this.reader, MOST_SPARES)).map(({ code }) => code),
+    };
+  }
+
+  private async runningCounts(storeId: string): Promise<AisleSnapshot['stocktakes']> {
+    const running = await this.records.where(
+      'stocktake',
+      sql`"status" IN ('open', 'reconciled')`,
+      sql`"openedAt"`,
+    );
+    const here = running.filter(({ scope }) => scope.storeId === storeId);
+    return Promise.all(
+      here.map(async ({ id, code, title, blind, scope }) => {
+        const lines = await this.records.where('stocktake-line', sql`"stocktakeId" = ${id}`);
+        const isPart = scope.sample !== undefined || scope.accountIds !== undefined;
+        const expected = lines.filter((line) => line.expectedPositionId !== null);
+        return {
           id,
           code,
           title,
           blind,
           zoneIds: scope.zoneIds,
-        })),
-      spareCodes: (await openSpareLabels(this.reader, MOST_SPARES)).map(({ code }) => code),
-    };
+          rows: scope.rows,
+          caskIds: isPart ? expected.flatMap((line) => line.caskId ?? []) : null,
+          recount: lines
+            .filter((line) => line.recountAskedAt !== null && line.recounts === 0)
+            .map((line) => ({
+              key: line.caskId ?? line.code,
+              positionId: line.foundPositionId ?? line.expectedPositionId,
+            })),
+        };
+      }),
+    );
   }
 }
 

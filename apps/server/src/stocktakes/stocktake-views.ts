@@ -79,19 +79,33 @@ export class StocktakeViews {
     return { rows: page.rows.map(viewOf), next: page.next };
   }
 
+  /** Every line, in walking order. @throws NotFound */
+  async allLines(id: string): Promise<StocktakeLineView[]> {
+    const lines: StocktakeLineView[] = [];
+    let after: string | undefined;
+    do {
+      const page = await this.lines(id, { limit: 1000, after });
+      lines.push(...page.rows);
+      after = page.next ?? undefined;
+    } while (after !== undefined);
+    return lines;
+  }
+
   private async tallies(ids: readonly string[]): Promise<Map<string, StocktakeTally>> {
     if (ids.length === 0) return new Map();
     const count = (condition: Sql) => sql`SUM(CASE WHEN ${condition} THEN 1 ELSE 0 END)`;
     const rows = await this.reader.all<StocktakeTally & { stocktakeId: string }>(
       sql`SELECT "stocktakeId",
                  ${count(sql`"expectedPositionId" IS NOT NULL`)} AS "expected",
-                 ${count(sql`"state" = 'found'`)} AS "found",
+                 ${count(sql`"state" = 'found' AND "expectedPositionId" IS NOT NULL`)} AS "found",
                  ${count(sql`"state" = 'misplaced'`)} AS "misplaced",
                  ${count(sql`"state" = 'missing'`)} AS "missing",
                  ${count(sql`"state" = 'unknown'`)} AS "unknown",
                  ${count(sql`"timesCounted" > 1`)} AS "twice",
                  ${count(sql`"damagedLabel" = ${true}`)} AS "damagedLabels",
-                 ${count(sql`"state" = 'expected'`)} AS "stillToFind"
+                 ${count(sql`"state" = 'expected'`)} AS "stillToFind",
+                 ${count(sql`"state" = 'left'`)} AS "left",
+                 ${count(sql`"state" = 'found' AND "expectedPositionId" IS NULL`)} AS "extra"
           FROM "stocktake_line" WHERE "stocktakeId" IN (${join([...ids])}) GROUP BY "stocktakeId"`,
     );
     return new Map(rows.map(({ stocktakeId, ...tally }) => [stocktakeId, tally]));
@@ -107,6 +121,8 @@ const NONE: StocktakeTally = {
   twice: 0,
   damagedLabels: 0,
   stillToFind: 0,
+  left: 0,
+  extra: 0,
 };
 
 function isIn(state: LineState): Sql {

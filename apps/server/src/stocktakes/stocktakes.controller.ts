@@ -3,13 +3,21 @@ import { api, type AnswerOf, type InputOf, type StocktakeLineView } from '@rundl
 import type { Response } from 'express';
 import { toCsv } from '../imports/csv.ts';
 import { Input, sendFile, Serves } from '../platform/endpoint-handler.ts';
+import { Accuracy } from './accuracy.ts';
+import { Sheets } from './sheets.ts';
+import { StocktakeProgressOf } from './stocktake-progress.ts';
 import { StocktakeViews } from './stocktake-views.ts';
 
 const { stocktakes } = api;
 
 @Controller()
 export class StocktakesController {
-  constructor(private readonly views: StocktakeViews) {}
+  constructor(
+    private readonly views: StocktakeViews,
+    private readonly progressOf: StocktakeProgressOf,
+    private readonly accuracyOf: Accuracy,
+    private readonly sheets: Sheets,
+  ) {}
 
   @Serves(stocktakes.list)
   list(
@@ -32,26 +40,47 @@ export class StocktakesController {
     return this.views.lines(params.id, query);
   }
 
+  @Serves(stocktakes.progress)
+  progress(
+    @Input() { params }: InputOf<typeof stocktakes.progress>,
+  ): Promise<AnswerOf<typeof stocktakes.progress>> {
+    return this.progressOf.one(params.id);
+  }
+
+  @Serves(stocktakes.accuracy)
+  async accuracy(): Promise<AnswerOf<typeof stocktakes.accuracy>> {
+    return { rows: await this.accuracyOf.history() };
+  }
+
+  @Serves(stocktakes.sheetPdf)
+  async sheetPdf(
+    @Input() { params }: InputOf<typeof stocktakes.sheetPdf>,
+    @Res() response: Response,
+  ): Promise<void> {
+    const { stocktake, content } = await this.sheets.pdf(params.id);
+    sendFile(response, {
+      name: `${fileName(stocktake.code)}.pdf`,
+      contentType: 'application/pdf',
+      content,
+    });
+  }
+
   @Serves(stocktakes.sheet)
   async sheet(
     @Input() { params }: InputOf<typeof stocktakes.sheet>,
     @Res() response: Response,
   ): Promise<void> {
     const { stocktake } = await this.views.one(params.id);
-    const lines: StocktakeLineView[] = [];
-    let after: string | undefined;
-    do {
-      const page = await this.views.lines(params.id, { limit: 500, after });
-      lines.push(...page.rows);
-      after = page.next ?? undefined;
-    } while (after !== undefined);
+    const lines = await this.views.allLines(params.id);
     sendFile(response, {
-      name: `stock-take-${stocktake.code.replaceAll('/', '-')}.csv`,
+      name: `${fileName(stocktake.code)}.csv`,
       contentType: 'text/csv; charset=utf-8',
       content: toCsv(COLUMNS, lines.map(cells)),
     });
   }
 }
+
+const fileName = (code: string): string => `stock-take-${code.replaceAll('/', '-')}`;
 
 const COLUMNS = [
   'cask',
@@ -61,6 +90,7 @@ const COLUMNS = [
   'timesCounted',
   'firstCountedAt',
   'damagedLabel',
+  'recounts',
   'movedDuringCount',
   'resolution',
 ];
@@ -73,6 +103,7 @@ const cells = ({ line, expectedPositionCode, foundPositionCode }: StocktakeLineV
   line.timesCounted,
   line.firstCountedAt,
   line.damagedLabel,
-  line.movedDuringCount,
+  line.recounts,
+  line.expectedPositionId !== null && line.bookMoves.length > 0,
   line.resolution,
 ];

@@ -190,6 +190,11 @@ export const AisleSnapshot = z.strictObject({
       title: z.string(),
       blind: z.boolean(),
       zoneIds: z.array(Id),
+      rows: z.array(z.string()),
+      /** The casks asked for, where that is not every cask of the zones and rows. */
+      caskIds: z.array(Id).nullable(),
+      /** To be counted again: casks, or codes that no cask answers to. */
+      recount: z.array(z.strictObject({ key: z.string(), positionId: Id.nullable() })),
     }),
   ),
   /** Codes of spare labels that are on no cask yet. */

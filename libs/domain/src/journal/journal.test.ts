@@ -139,7 +139,7 @@ describe('once, whatever the order', () => {
     expect((await verify(e)).failures).toEqual([]);
   });
 
-  test('an act from an outbox that is refused is held, can be tried again, and is then applied', async () => {
+  test('a move held for want of room is applied once an entry makes room, and its device hears so', async () => {
     const e = await filled();
     const act = e.make(
       'cask.move',
@@ -154,14 +154,32 @@ describe('once, whatever the order', () => {
       { caskId: e.casks[1] ?? '', positionId: e.positions[8] ?? '' },
       day(21),
     );
-    await e.do(
-      'held.settle',
-      { heldActId: act.id, verdict: 'try-again', reason: 'the place is free now' },
-      day(22),
-    );
     expect(e.records.peek('cask', e.casks[0] ?? '')?.positionId).toBe(e.positions[1]);
     expect(e.records.peek('held-act', act.id)?.status).toBe('applied');
+    expect((await e.send(act)).status).toBe('already-applied');
     expect((await verify(e)).failures).toEqual([]);
+  });
+
+  test('an act held for another reason waits for a keeper, who tries it again', async () => {
+    const e = await new TestEstate().build(2);
+    await e.receive(e.vats[0], e.lots[0] ?? '', 1000, 60);
+    const readings = {
+      method: 'declared' as const,
+      bulkLitresAt20C: 188,
+      strengthPercentVol: 59,
+    };
+    const caskId = e.casks[0] ?? '';
+    const act = e.make('cask.gauge', { caskId, readings }, day(20), { offline: true });
+    expect((await e.send(act)).status).toBe('held');
+    await e.fill(caskId, e.vats[0], 190, 60, day(10));
+    expect(e.records.peek('held-act', act.id)?.status).toBe('open');
+    await e.do(
+      'held.settle',
+      { heldActId: act.id, verdict: 'try-again', reason: 'the fill has been booked' },
+      day(22),
+    );
+    expect(e.records.peek('held-act', act.id)?.status).toBe('applied');
+    expect(e.fillingOf(caskId)?.figures.bulkLitresAt20C).toBeCloseTo(188, 6);
   });
 });
 
