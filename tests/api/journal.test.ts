@@ -128,12 +128,15 @@ describe.each([...databases, 'memory'] as const)('the journal on %s', (kind) => 
     expect(results[3]?.problem?.errors?.[0]?.pointer).toMatch('#/body/acts/3/body');
     const held = await keeper.call(api.journal.held);
     expect(held.rows).toMatchObject([
-      { id: results[2]?.id, problem: { code: 'record-not-found' } },
+      {
+        held: { id: results[2]?.id, problem: { code: 'record-not-found' } },
+        refusalNow: expect.stringMatching(/There is no/),
+      },
     ]);
 
     const [settled] = await doActs(keeper, [
       act('held.settle', {
-        heldActId: held.rows[0]?.id ?? '',
+        heldActId: held.rows[0]?.held.id ?? '',
         verdict: 'discard',
         reason: 'no such cask',
       }),

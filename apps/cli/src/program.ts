@@ -5,6 +5,7 @@ import { addEvents } from './commands/events.ts';
 import { addExport } from './commands/export.ts';
 import { addForecast } from './commands/forecast.ts';
 import { addImport } from './commands/import.ts';
+import { addOutbox } from './commands/outbox.ts';
 import { addPeople } from './commands/people.ts';
 import { addPlan } from './commands/plan.ts';
 import { addServe } from './commands/serve.ts';
@@ -46,6 +47,7 @@ export async function run(
   addImport(program, context);
   addExport(program, context);
   addEvents(program, context);
+  addOutbox(program, context);
   addVerify(program, context);
   addVerifyStatement(program, context);
   addBackup(program, context);

@@ -4,7 +4,7 @@ import type { Act, ActResult } from '@rundlet/contracts';
 import { v7 } from 'uuid';
 import { RefusedError, UnreachableError } from './client.ts';
 import { Outbox } from './outbox.ts';
-import { outboxFromFile, outboxToFile } from './outbox-file.ts';
+import { bringIn, outboxFromFile, outboxToFile } from './outbox-file.ts';
 import { memoryOutbox } from './outbox-memory.ts';
 
 const CASK = '01890000-0000-7000-8000-000000000001';
@@ -183,6 +183,48 @@ describe('draining', () => {
   });
 });
 
+describe('several people on one device', () => {
+  const ada = { id: 'a', name: 'Ada' };
+  const ben = { id: 'b', name: 'Ben' };
+
+  test('what one made waits for them, unless another takes it on', async () => {
+    const storage = memoryOutbox();
+    const server = serverWith(() => 'ok');
+    const outboxOf = (person: typeof ada) =>
+      new Outbox({ storage, now: () => NOW, send: server.send, sender: () => person });
+    const { id } = await outboxOf(ada).add(note('by Ada'), 'Note');
+    await outboxOf(ben).add(note('by Ben'), 'Note');
+    expect(await outboxOf(ben).drain()).toMatchObject({ stop: 'empty', applied: 1 });
+    expect(server.journal.map(textOf)).toEqual(['by Ben']);
+    await outboxOf(ben).adopt(id);
+    await outboxOf(ben).drain();
+    expect(server.journal.map(textOf)).toEqual(['by Ben', 'by Ada']);
+  });
+
+  test('what the server held is settled on the device once it was let through', async () => {
+    let open = false;
+    const storage = memoryOutbox();
+    const outbox = new Outbox({
+      storage,
+      now: () => NOW,
+      send: async (acts) =>
+        acts.map((act) => ({
+          ...applied(act),
+          ...(open
+            ? { status: 'already-applied' as const }
+            : { status: 'held' as const, problem: problem(409) }),
+        })),
+    });
+    await outbox.add(note('a'), 'a');
+    await outbox.drain();
+    await outbox.askAboutHeld();
+    expect((await storage.all())[0]?.state).toBe('held');
+    open = true;
+    await outbox.askAboutHeld();
+    expect((await storage.all())[0]?.state).toBe('sent');
+  });
+});
+
 test('the file holds what was not applied and reads back to the same acts', async () => {
   const storage = memoryOutbox();
   const outbox = new Outbox({ storage, now: () => NOW, send: async (acts) => acts.map(applied) });
@@ -194,4 +236,10 @@ test('the file holds what was not applied and reads back to the same acts', asyn
   expect(outboxFromFile(file).items.map((item) => item.act)).toEqual([
     { ...waiting, offline: true },
   ]);
+  // Brought in elsewhere, and once more by the device itself: booked once.
+  const server = serverWith(() => 'ok');
+  const results = await bringIn(outboxFromFile(file), server.send);
+  expect(results.map(({ status }) => status)).toEqual(['applied']);
+  expect((await bringIn(outboxFromFile(file), server.send))[0]?.status).toBe('already-applied');
+  expect(server.journal).toHaveLength(1);
 });

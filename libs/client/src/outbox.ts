@@ -14,12 +14,20 @@ import { RefusedError, UnreachableError } from './client.ts';
  */
 export type OutboxState = 'waiting' | 'sent' | 'held' | 'needs-attention';
 
+/** Who made an act; it goes out under no other name unless a person says so. */
+export interface OutboxPerson {
+  readonly id: string;
+  readonly name: string;
+}
+
 export interface OutboxItem {
   /** The act's own id: the queue is idempotent by it. */
   readonly id: string;
   /** Order in which this device made the acts. */
   readonly sequence: number;
   readonly act: Act;
+  /** Null where nobody in particular is signed in, as with a device's token. */
+  readonly by: OutboxPerson | null;
   /** What the act does, for people. */
   readonly words: string;
   readonly state: OutboxState;
@@ -55,6 +63,8 @@ export interface OutboxOptions {
   readonly send: (acts: readonly Act[]) => Promise<readonly ActResult[]>;
   /** ISO instant in UTC. */
   readonly now: () => string;
+  /** Who sends just now: what others made here waits for them. Left out, everything is sent. */
+  readonly sender?: () => OutboxPerson | null;
   /** Acts in one request. */
   readonly batchSize?: number;
   /** Called after every change of the queue. */
@@ -72,6 +82,7 @@ export class Outbox {
     const item = await this.#options.storage.add({
       id: act.id,
       act: { ...act, offline: true },
+      by: this.#options.sender?.() ?? null,
       words,
       state: 'waiting',
       addedAt: this.#options.now(),
@@ -93,7 +104,9 @@ export class Outbox {
     let size = limit;
     for (let sent = 0; ; sent++) {
       const items = await this.#options.storage.all();
-      const batch = items.filter((item) => item.state === 'waiting').slice(0, size);
+      const batch = items
+        .filter((item) => item.state === 'waiting' && this.#mayGo(item))
+        .slice(0, size);
       if (batch.length === 0) return { stop: 'empty', ...tally };
       if (sent >= batches) return { stop: 'try-later', ...tally };
       let results: readonly ActResult[];
@@ -126,7 +139,9 @@ export class Outbox {
    * @throws what `send` throws
    */
   async askAboutHeld(): Promise<void> {
-    const held = (await this.#options.storage.all()).filter((item) => item.state === 'held');
+    const held = (await this.#options.storage.all()).filter(
+      (item) => item.state === 'held' && this.#mayGo(item),
+    );
     const size = this.#options.batchSize ?? 50;
     for (let from = 0; from < held.length; from += size) {
       const batch = held.slice(from, from + size);
@@ -143,6 +158,14 @@ export class Outbox {
     this.#options.changed?.();
   }
 
+  /** Lets an act somebody else made here go out under the sender's name. */
+  async adopt(id: string): Promise<void> {
+    const item = await this.#options.storage.get(id);
+    if (!item) return;
+    await this.#options.storage.replace({ ...item, by: this.#options.sender?.() ?? null });
+    this.#options.changed?.();
+  }
+
   /** Takes an act off the device. Only ever at a person's word, or once it was applied. */
   async remove(id: string): Promise<void> {
     await this.#options.storage.remove(id);
@@ -155,6 +178,11 @@ export class Outbox {
       if (item.state === 'sent' && (item.settledAt ?? item.addedAt) < instant)
         await this.#options.storage.remove(item.id);
     this.#options.changed?.();
+  }
+
+  #mayGo(item: OutboxItem): boolean {
+    const { sender } = this.#options;
+    return sender === undefined || item.by === null || item.by.id === sender()?.id;
   }
 
   /** Books the results; false when the server answered for none of the batch, so that a faulty one cannot spin. */

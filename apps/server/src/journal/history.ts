@@ -36,7 +36,9 @@ export class History {
 
   /** The newest entries about any of these subjects. */
   async about(subjects: readonly string[], limit: number): Promise<HistoryLine[]> {
-    return this.tell(await this.entries(isAbout(subjects), limit));
+    return subjects.length === 0
+      ? []
+      : this.tell(await this.entries(isAbout(subjects), limit));
   }
 
   /** What each of these entries says, by its id. */
@@ -65,7 +67,7 @@ export class History {
     if (entries.length === 0) return [];
     const [name, actors, reversals] = await Promise.all([
       this.namesFor(entries),
-      this.actorNames(entries.map((e) => e.actorId)),
+      this.namesOfActors(entries.map((e) => e.actorId)),
       this.reversalsOf(entries.map((e) => e.id)),
     ]);
     return entries.map((entry) => {
@@ -100,7 +102,9 @@ export class History {
       names.get(`${kind}:${id}`) ?? `${kind.replaceAll('-', ' ')} …${id.slice(-6)}`;
   }
 
-  private async actorNames(ids: readonly string[]): Promise<Map<string, string>> {
+  /** People and devices by their ids. */
+  async namesOfActors(ids: readonly string[]): Promise<Map<string, string>> {
+    if (ids.length === 0) return new Map();
     const list = join([...new Set(ids)]);
     const rows = await this.reader.all<{ id: string; name: string }>(
       sql`SELECT "id", "name" FROM "person" WHERE "id" IN (${list})

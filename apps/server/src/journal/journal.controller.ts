@@ -19,6 +19,7 @@ import { By, Input, Serves } from '../platform/endpoint-handler.ts';
 import { InvalidRequest, toProblem } from '../platform/problem.ts';
 import { Forbidden, NotFound } from '../platform/refusals.ts';
 import { ActDoor } from './act-door.ts';
+import { HeldViews } from './held-views.ts';
 import { History } from './history.ts';
 
 const { journal } = api;
@@ -37,6 +38,7 @@ export class JournalController implements OnModuleInit {
     private readonly door: ActDoor,
     private readonly history: History,
     private readonly records: Records,
+    private readonly heldViews: HeldViews,
     private readonly reader: Reader,
     private readonly jobs: Jobs,
   ) {}
@@ -97,10 +99,17 @@ export class JournalController implements OnModuleInit {
   }
 
   @Serves(journal.held)
-  held(@Input() { query }: InputOf<typeof journal.held>): Promise<AnswerOf<typeof journal.held>> {
-    return this.records.page('held-act', { column: 'receivedAt', direction: 'asc' }, query, [
-      sql`"status" = ${query.status}`,
-    ]);
+  async held(
+    @Input() { query }: InputOf<typeof journal.held>,
+    @By() by: Actor,
+  ): Promise<AnswerOf<typeof journal.held>> {
+    const page = await this.records.page(
+      'held-act',
+      { column: 'receivedAt', direction: 'asc' },
+      query,
+      [sql`"status" = ${query.status}`],
+    );
+    return { rows: await this.heldViews.of(page.rows, by), next: page.next };
   }
 
   private async submitOne(sent: unknown, id: string, i: number, by: Actor): Promise<ActResult> {

@@ -10,6 +10,7 @@ import {
   type Problem,
 } from '@rundlet/contracts';
 import { v7 } from 'uuid';
+import { noteMove } from '../data/aisle.ts';
 import { client, queries } from '../data/client.ts';
 import { isReachable } from '../data/network.ts';
 import { problemFromIssues } from '../kit/problem.ts';
@@ -69,7 +70,10 @@ export function checkBody<K extends ActKind>(kind: K, body: BodyOf<K>): Problem 
 export async function doAct(act: Act, words: string): Promise<ActDone> {
   const problem = checkBody(act.kind, act.body);
   if (problem) return { status: 'refused', id: act.id, problem };
-  return mayWait(act.kind) ? keepAndSend(act, words) : sendNow(act);
+  const done = await (mayWait(act.kind) ? keepAndSend(act, words) : sendNow(act));
+  if (act.kind === 'cask.move' && (done.status === 'applied' || done.status === 'waiting'))
+    noteMove(act.body);
+  return done;
 }
 
 async function keepAndSend(act: Act, words: string): Promise<ActDone> {

@@ -2,9 +2,9 @@
 import { Outbox, type DrainReport, type OutboxItem } from '@rundlet/client';
 import { api } from '@rundlet/contracts';
 import { useSyncExternalStore } from 'react';
-import { client, queries } from '../data/client.ts';
+import { client, onSignedIn, queries, signedInPerson } from '../data/client.ts';
 import { noteReachable } from '../data/network.ts';
-import { outboxStorage } from './outbox-storage.ts';
+import { outboxStorage } from '../data/outbox-storage.ts';
 
 const LOCK = 'rundlet-outbox';
 const KEEP_SENT_MS = 24 * 3600_000;
@@ -16,9 +16,26 @@ const listeners = new Set<() => void>();
 let items: readonly OutboxItem[] = [];
 let last: DrainReport['stop'] | 'sending' = 'empty';
 
-async function reload(): Promise<void> {
-  items = await outboxStorage.all().catch(() => []);
-  for (const listener of listeners) listener();
+let reloading: Promise<void> | undefined;
+let again = false;
+/** Reads the queue anew; many changes at once need one more reading only. */
+function reload(): Promise<void> {
+  if (reloading) {
+    again = true;
+    return reloading;
+  }
+  reloading = outboxStorage
+    .all()
+    .catch(() => [])
+    .then((read) => {
+      items = read;
+      for (const listener of listeners) listener();
+      reloading = undefined;
+      if (!again) return undefined;
+      again = false;
+      return reload();
+    });
+  return reloading;
 }
 function changed(): void {
   void reload();
@@ -30,6 +47,7 @@ export const outbox = new Outbox({
   storage: outboxStorage,
   now: () => new Date().toISOString(),
   changed,
+  sender: signedInPerson,
   send: async (acts) =>
     (await client.call(api.journal.submitMany, { body: { acts: [...acts] } })).results,
 });
@@ -59,6 +77,10 @@ async function drainOnce(): Promise<DrainReport['stop']> {
   if (report.applied + report.held + report.refused > 0) void queries.invalidateQueries();
   return report.stop;
 }
+
+/** What the server held may have been let through since; the outbox then says so. */
+export const askAboutHeld = (): Promise<void> =>
+  underLock(() => outbox.askAboutHeld()).catch(() => undefined);
 
 function setLast(next: typeof last): void {
   last = next;
@@ -95,6 +117,7 @@ export function startOutbox(): void {
     if (document.visibilityState === 'visible') void turn();
   });
   void turn();
+  onSignedIn(() => void turn().then(askAboutHeld));
   void outbox
     .forgetSentBefore(new Date(Date.now() - KEEP_SENT_MS).toISOString())
     .catch(() => undefined);

@@ -28,6 +28,11 @@ export const aisleScreens: readonly Screen[] = [
     role: 'keep',
   },
   {
+    path: '/counts/accuracy',
+    title: 'How right the book was',
+    load: () => import('./count/accuracy-page.tsx'),
+  },
+  {
     path: '/counts/:id',
     title: 'Count',
     load: () => import('./count/count-page.tsx'),

@@ -2,12 +2,13 @@
  * The chosen store's casks and positions, kept on this device so that scanning, counting, moving and gauging work without
  * a network. It is fetched again whenever it is old and the server answers.
  */
-import { api, type AisleSnapshot } from '@rundlet/contracts';
+import { api, type AisleSnapshot, type BodyOf } from '@rundlet/contracts';
 import { useSyncExternalStore } from 'react';
 import { client } from './client.ts';
 import { database, keep, kept } from './database.ts';
 import { indexAisle, type AisleIndex } from './aisle-index.ts';
 import { isReachable, onReachable } from './network.ts';
+import { outboxStorage } from './outbox-storage.ts';
 
 const OLD_AFTER_MS = 10 * 60_000;
 const CHOSEN = 'chosen-store';
@@ -49,7 +50,40 @@ export async function openAisle(): Promise<void> {
 const storedSnapshot = (storeId: string): Promise<AisleSnapshot | undefined> =>
   database()
     .then((db) => db.get('snapshots', storeId))
+    .then((snapshot) => snapshot && withWaiting(snapshot))
     .catch(() => undefined);
+
+/** The store as it will be once the moves that wait here are booked. */
+async function withWaiting(snapshot: AisleSnapshot): Promise<AisleSnapshot> {
+  const items = await outboxStorage.all().catch(() => []);
+  return afterMoves(
+    snapshot,
+    items.flatMap(({ act, state: itemState }) =>
+      act.kind === 'cask.move' && itemState === 'waiting' ? [act.body] : [],
+    ),
+  );
+}
+
+/** A move made here shows here at once, sent or not. */
+export function noteMove(move: BodyOf<'cask.move'>): void {
+  const { index } = state;
+  if (index) set({ index: indexAisle(afterMoves(index.snapshot, [move])) });
+}
+
+function afterMoves(
+  snapshot: AisleSnapshot,
+  moves: readonly { caskId: string; positionId: string }[],
+): AisleSnapshot {
+  if (moves.length === 0) return snapshot;
+  const placeOf = new Map(moves.map(({ caskId, positionId }) => [caskId, positionId]));
+  return {
+    ...snapshot,
+    casks: snapshot.casks.map((cask) => ({
+      ...cask,
+      positionId: placeOf.get(cask.id) ?? cask.positionId,
+    })),
+  };
+}
 
 /** Until somebody chooses, the device holds the first store: better one store's casks than none when the signal goes. */
 async function chooseFirst(): Promise<void> {
@@ -80,7 +114,7 @@ export async function refreshAisle({ evenIfFresh = false } = {}): Promise<void> 
     await database()
       .then((db) => db.put('snapshots', snapshot))
       .catch(() => undefined);
-    if (state.storeId === storeId) set({ index: indexAisle(snapshot) });
+    if (state.storeId === storeId) set({ index: indexAisle(await withWaiting(snapshot)) });
   } catch {
     // The old one stays; how old it is stands beside everything shown from it.
   } finally {

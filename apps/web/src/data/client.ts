@@ -4,10 +4,19 @@ import { QueryClient, useQuery, type UseQueryResult } from '@tanstack/react-quer
 import { noteReachable } from './network.ts';
 
 let csrfToken: string | null = null;
+let person: { id: string; name: string } | null = null;
 /** Every changing request carries the session's token, which other sites cannot read. */
 export function carryTokenOf(session: Session | null): void {
   csrfToken = session?.csrfToken ?? null;
+  person = session && { id: session.person.id, name: session.person.name };
+  if (person) signedIn.dispatchEvent(new Event('signed-in'));
 }
+const signedIn = new EventTarget();
+export function onSignedIn(listener: () => void): void {
+  signedIn.addEventListener('signed-in', listener);
+}
+/** Whose entries are made and sent here just now. */
+export const signedInPerson = (): typeof person => person;
 
 const signedOut = new EventTarget();
 export function onSignedOut(listener: () => void): () => void {

@@ -6,19 +6,29 @@ import { openDB, type DBSchema, type IDBPDatabase } from 'idb';
 interface Schema extends DBSchema {
   outbox: { key: string; value: OutboxItem; indexes: { sequence: number } };
   snapshots: { key: string; value: AisleSnapshot };
+  /** What was counted here, each under its stock-take, so that a count goes on after days or a dead battery. */
+  counted: { key: string; value: CountedHere; indexes: { stocktakeId: string } };
   /** Single values by name: session, device, chosen store, last sequence. */
   kept: { key: string; value: unknown };
+}
+export interface CountedHere {
+  readonly id: string;
+  readonly stocktakeId: string;
+  readonly at: string;
 }
 export type Database = IDBPDatabase<Schema>;
 
 let opened: Promise<Database> | undefined;
 
 export function database(): Promise<Database> {
-  opened ??= openDB<Schema>('rundlet', 1, {
-    upgrade(db) {
-      db.createObjectStore('outbox', { keyPath: 'id' }).createIndex('sequence', 'sequence');
-      db.createObjectStore('snapshots', { keyPath: 'store.id' });
-      db.createObjectStore('kept');
+  opened ??= openDB<Schema>('rundlet', 2, {
+    upgrade(db, from) {
+      if (from < 1) {
+        db.createObjectStore('outbox', { keyPath: 'id' }).createIndex('sequence', 'sequence');
+        db.createObjectStore('snapshots', { keyPath: 'store.id' });
+        db.createObjectStore('kept');
+      }
+      db.createObjectStore('counted', { keyPath: 'id' }).createIndex('stocktakeId', 'stocktakeId');
     },
     terminated() {
       opened = undefined;

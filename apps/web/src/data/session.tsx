@@ -3,13 +3,16 @@ import { api, ROLES, type Role, type Session } from '@rundlet/contracts';
 import { createContext, useCallback, useContext, useEffect, useState, type ReactNode } from 'react';
 import { carryTokenOf, client, onSignedOut, queries } from './client.ts';
 import { keep, kept } from './database.ts';
-import { onReachable } from './network.ts';
+import { isReachable, onReachable } from './network.ts';
+import { outboxStorage } from './outbox-storage.ts';
 
 interface SessionState {
   /** `unknown` while being asked; null when nobody is signed in. */
   session: Session | null | 'unknown';
   /** True when the session is the one kept on this device, because the server could not be asked. */
   remembered: boolean;
+  /** True when the server has ended the session while entries of this person wait here: work goes on, sending does not. */
+  ended: boolean;
   signIn: (signInName: string, password: string) => Promise<void>;
   signOut: () => Promise<void>;
   /** Ask again, after a refusal for want of a sign-in. */
@@ -20,11 +23,13 @@ const Context = createContext<SessionState | null>(null);
 export function SessionProvider({ children }: { children: ReactNode }) {
   const [session, setSession] = useState<SessionState['session']>('unknown');
   const [remembered, setRemembered] = useState(false);
+  const [ended, setEnded] = useState(false);
 
   const take = useCallback((next: Session | null, fromDevice = false) => {
     carryTokenOf(next);
     setSession(next);
     setRemembered(fromDevice);
+    setEnded(false);
     if (!fromDevice) void keep('session', next);
   }, []);
 
@@ -32,8 +37,13 @@ export function SessionProvider({ children }: { children: ReactNode }) {
     try {
       take(await client.call(api.session.me));
     } catch (error) {
-      if (error instanceof RefusedError && error.problem.status === 401) take(null);
-      else take((await kept<Session | null>('session')) ?? null, true);
+      const before = (await kept<Session | null>('session')) ?? null;
+      if (!(error instanceof RefusedError && error.problem.status === 401)) take(before, true);
+      // Nobody is thrown out of a count: whoever has entries waiting works on and signs in when it suits.
+      else if (before && (await hasWaiting(before.person.id))) {
+        take(before, true);
+        setEnded(true);
+      } else take(null);
     }
   }, [take]);
 
@@ -45,7 +55,7 @@ export function SessionProvider({ children }: { children: ReactNode }) {
   useEffect(
     () =>
       onReachable(() => {
-        if (remembered) void refresh();
+        if (remembered && isReachable()) void refresh();
       }),
     [remembered, refresh],
   );
@@ -63,7 +73,7 @@ export function SessionProvider({ children }: { children: ReactNode }) {
     queries.clear();
   }, [take]);
 
-  return <Context value={{ session, remembered, signIn, signOut, refresh }}>{children}</Context>;
+  return <Context value={{ session, remembered, ended, signIn, signOut, refresh }}>{children}</Context>;
 }
 
 export function useSessionState(): SessionState {
@@ -71,6 +81,11 @@ export function useSessionState(): SessionState {
   if (!state) throw new RangeError('useSessionState needs a SessionProvider above it');
   return state;
 }
+
+const hasWaiting = async (personId: string): Promise<boolean> =>
+  (await outboxStorage.all().catch(() => [])).some(
+    (item) => item.state === 'waiting' && item.by?.id === personId,
+  );
 
 /** The session of whoever is signed in. Only below the shell, where somebody is. */
 export function useSession(): Session {

@@ -28,6 +28,22 @@ export const HistoryLine = z.strictObject({
 });
 export type HistoryLine = z.infer<typeof HistoryLine>;
 
+/** A held act with both versions: what came from the device, and what the books say of the same things. */
+export const HeldView = z.strictObject({
+  held: HeldAct,
+  person: z.string(),
+  device: z.string().nullable(),
+  /** What the device says was done. */
+  sentence: z.string(),
+  /** What the books say now. */
+  book: z.array(z.string()),
+  /** The newest entries about the same cask and place. */
+  beside: z.array(HistoryLine),
+  /** Why it could still not be applied; null when it could be now. */
+  refusalNow: z.string().nullable(),
+});
+export type HeldView = z.infer<typeof HeldView>;
+
 export const VerifyReport = z.strictObject({
   entries: z.int(),
   records: z.int(),
@@ -175,6 +191,6 @@ export const journalApi = {
       ...PageQuery,
       status: z.enum(['open', 'applied', 'discarded']).default('open'),
     }),
-    response: pageOf(HeldAct),
+    response: pageOf(HeldView),
   }),
 };

@@ -1,4 +1,6 @@
+import { useMemo } from 'react';
 import { useParams } from 'wouter';
+import { useAisle } from '../../data/aisle.ts';
 import {
   Button,
   Card,
@@ -17,6 +19,7 @@ import { CountedList } from './counted-list.tsx';
 import { useCounted, type Counted } from './counted.ts';
 import { useCountScope, type CountScope } from './count-scope.ts';
 import { ExpectedHere } from './expected-here.tsx';
+import { WalkList } from './walk-list.tsx';
 import { useCounting } from './use-counting.ts';
 import { useWakeLock } from './wake-lock.ts';
 
@@ -61,9 +64,20 @@ function Counting({
 }) {
   useWakeLock();
   const counting = useCounting(scope, counted, add);
-  const { take, place, setPlace, said, damaged, setDamaged, doubtful, settleDoubtful } = counting;
+  const { take, bookHere, place, setPlace, said, damaged, setDamaged, doubtful, settleDoubtful } =
+    counting;
+  const places = useMemo(
+    () =>
+      new Map(
+        [...scope.expectedAt].flatMap(([positionId, casks]) =>
+          casks.map(({ id }) => [id, positionId] as const),
+        ),
+      ),
+    [scope.expectedAt],
+  );
   const total = scope.expectedIds.size;
-  const found = counted.filter(({ caskId }) => caskId && scope.expectedIds.has(caskId)).length;
+  const countedKeys = new Set(counted.map(({ key }) => key));
+  const found = [...countedKeys].filter((key) => scope.expectedIds.has(key)).length;
   return (
     <div className="columns">
       <div className="stack">
@@ -92,7 +106,23 @@ function Counting({
           )}
         </Card>
         {said && (
-          <Notice tone={said.tone} live title={said.title}>
+          <Notice
+            tone={said.tone}
+            live
+            title={said.title}
+            actions={
+              said.misplaced && (
+                <Button
+                  icon="move"
+                  onClick={() => {
+                    if (said.misplaced) bookHere(said.misplaced);
+                  }}
+                >
+                  Book it here
+                </Button>
+              )
+            }
+          >
             {said.text}
           </Notice>
         )}
@@ -130,6 +160,17 @@ function Counting({
         </CheckField>
       </div>
       <div className="stack">
+        <Recount scope={scope} counted={counted} />
+        {scope.isPart && (
+          <WalkList
+            title="Casks of this count, in walking order"
+            stops={[...scope.expectedIds]
+              .filter((key) => !countedKeys.has(key))
+              .map((key) => ({ key, positionId: places.get(key) ?? null }))}
+            blind={scope.blind}
+            done="All of them are counted on this device"
+          />
+        )}
         <Card title="On this device" aside={<span className="code soft small">{scope.code}</span>}>
           <div className="stack">
             {scope.blind || !scope.held ? (
@@ -154,5 +195,23 @@ function Counting({
         </Card>
       </div>
     </div>
+  );
+}
+
+/** What a keeper asked to be counted again and this device has not counted since. */
+function Recount({ scope, counted }: { scope: CountScope; counted: readonly Counted[] }) {
+  const { index } = useAisle();
+  const askedBefore = index?.snapshot.madeAt ?? '';
+  const left = scope.recount.filter(
+    ({ key }) => !counted.some((one) => one.key === key && one.at > askedBefore),
+  );
+  if (scope.recount.length === 0) return null;
+  return (
+    <WalkList
+      title="To count again"
+      stops={left}
+      blind={scope.blind}
+      done="All of them are counted again"
+    />
   );
 }

@@ -4,6 +4,7 @@ import type { Counted } from './counted.ts';
 const REMARK: Record<Counted['remark'], { words: string; tone: 'good' | 'caution' } | null> = {
   'in-place': { words: 'in place', tone: 'good' },
   elsewhere: { words: 'misplaced', tone: 'caution' },
+  'put-right': { words: 'misplaced, booked here', tone: 'good' },
   'not-expected': { words: 'not expected', tone: 'caution' },
   unknown: { words: 'unknown', tone: 'caution' },
   plain: null,

@@ -1,6 +1,6 @@
 /** What this device has counted in one stock-take; kept, so that a count can go on after days or a dead battery. */
 import { useCallback, useEffect, useState } from 'react';
-import { keep, kept } from '../../data/database.ts';
+import { database, type CountedHere } from '../../data/database.ts';
 
 export interface Counted {
   /** Cask id, or the text read where no cask answers to it. */
@@ -11,26 +11,30 @@ export interface Counted {
   place: string | null;
   at: string;
   /** What there is to say about it. */
-  remark: 'in-place' | 'elsewhere' | 'not-expected' | 'unknown' | 'plain';
+  remark: 'in-place' | 'elsewhere' | 'put-right' | 'not-expected' | 'unknown' | 'plain';
 }
+type Kept = Counted & CountedHere;
 
 export function useCounted(stocktakeId: string): [readonly Counted[], (counted: Counted) => void] {
-  const name = `counted-${stocktakeId}`;
   const [list, setList] = useState<readonly Counted[]>([]);
   useEffect(() => {
-    void kept<readonly Counted[]>(name).then((found) => {
-      setList(found ?? []);
-    });
-  }, [name]);
+    void keptOf(stocktakeId).then(setList, () => undefined);
+  }, [stocktakeId]);
   const add = useCallback(
     (counted: Counted) => {
-      setList((before) => {
-        const after = [counted, ...before.filter(({ key }) => key !== counted.key)];
-        void keep(name, after);
-        return after;
-      });
+      setList((before) => [counted, ...before.filter(({ key }) => key !== counted.key)]);
+      const kept: Kept = { ...counted, stocktakeId, id: `${stocktakeId}:${counted.key}` };
+      void database()
+        .then((db) => db.put('counted', kept))
+        .catch(() => undefined);
     },
-    [name],
+    [stocktakeId],
   );
   return [list, add];
+}
+
+/** Newest first. */
+async function keptOf(stocktakeId: string): Promise<readonly Counted[]> {
+  const all = await (await database()).getAllFromIndex('counted', 'stocktakeId', stocktakeId);
+  return (all as Kept[]).sort((a, b) => (a.at < b.at ? 1 : -1));
 }

@@ -15,11 +15,16 @@ export default function CountsPage() {
       title="Stock-take"
       lead="Count what stands in the store; differences are settled by a keeper and signed by a second person."
       actions={
-        may('keep') && (
-          <LinkButton to="/counts/new" kind="main" icon="count">
-            Open a stock-take
+        <>
+          {may('keep') && (
+            <LinkButton to="/counts/new" kind="main" icon="count">
+              Open a stock-take
+            </LinkButton>
+          )}
+          <LinkButton to="/counts/accuracy" icon="chart">
+            How right the book was
           </LinkButton>
-        )
+        </>
       }
       narrow
     >

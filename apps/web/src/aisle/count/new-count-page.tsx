@@ -1,10 +1,11 @@
-import { api } from '@rundlet/contracts';
+import { api, type StoreView } from '@rundlet/contracts';
 import { useState } from 'react';
 import { useLocation } from 'wouter';
 import { newId } from '../../acts/act.ts';
 import { ActOutcome } from '../../acts/act-outcome.tsx';
 import { useAct } from '../../acts/use-act.ts';
 import { refreshAisle, useAisle } from '../../data/aisle.ts';
+import type { AisleIndex } from '../../data/aisle-index.ts';
 import { useApi } from '../../data/client.ts';
 import {
   Button,
@@ -15,6 +16,7 @@ import {
   SelectField,
   TextField,
 } from '../../kit/kit.ts';
+import { SampleFields, type SampleDraft } from './sample-fields.tsx';
 
 /** Opens a stock-take of a store, some of its zones, or some rows. */
 export default function NewCountPage() {
@@ -30,6 +32,13 @@ export default function NewCountPage() {
   const [code, setCode] = useState(
     () => `ST-${new Date().toISOString().slice(0, 10)}-${id.slice(-4).toUpperCase()}`,
   );
+  const accounts = useApi(api.places.accounts);
+  const [accountId, setAccount] = useState('');
+  const [sample, setSample] = useState<SampleDraft>(() => ({
+    on: false,
+    casks: 60,
+    seed: id.slice(-8),
+  }));
   const [blind, setBlind] = useState<'blind' | 'guided'>('guided');
   const storeId = chosenStore || (aisle.storeId ?? '');
 
@@ -43,10 +52,9 @@ export default function NewCountPage() {
         scope: {
           storeId,
           zoneIds,
-          rows: rows
-            .split(/[\s,]+/)
-            .map((row) => row.trim())
-            .filter(Boolean),
+          rows: rowNames(rows),
+          ...(accountId === '' ? {} : { accountIds: [accountId] }),
+          ...(sample.on ? { sample: { casks: sample.casks ?? 0, seed: sample.seed } } : {}),
         },
       },
       `Open the stock-take ${title}`,
@@ -120,6 +128,25 @@ export default function NewCountPage() {
                 onChange={setRows}
                 error={act.errors.at('/scope/rows')}
               />
+              <SelectField
+                label="Owner"
+                hint="One owner’s casks alone, by the account their spirit is in"
+                value={accountId}
+                empty="Everybody’s"
+                onChange={setAccount}
+                choices={(accounts.data?.rows ?? []).map(({ id: value, name }) => ({
+                  value,
+                  label: name,
+                }))}
+              />
+              <SampleFields
+                sample={sample}
+                onChange={setSample}
+                population={
+                  casksIn(aisle.index, storeId, zoneIds, rowNames(rows)) ?? inZones(store, zoneIds)
+                }
+                error={act.errors.at('/scope/sample/casks')}
+              />
               <ChoiceField
                 label="The counter"
                 value={blind}
@@ -131,7 +158,13 @@ export default function NewCountPage() {
               />
               <ActOutcome
                 act={act}
-                pointers={['/title', '/code', '/scope/storeId', '/scope/rows']}
+                pointers={[
+                  '/title',
+                  '/code',
+                  '/scope/storeId',
+                  '/scope/rows',
+                  '/scope/sample/casks',
+                ]}
               />
               <div className="form-foot">
                 <Button
@@ -151,3 +184,32 @@ export default function NewCountPage() {
     </Page>
   );
 }
+
+const rowNames = (text: string): string[] =>
+  text
+    .split(/[\s,]+/)
+    .map((row) => row.trim())
+    .filter(Boolean);
+
+/** Casks of the scope by what this device holds; null when it holds another store. */
+function casksIn(
+  index: AisleIndex | null,
+  storeId: string,
+  zoneIds: readonly string[],
+  rows: readonly string[],
+): number | null {
+  if (index?.snapshot.store.id !== storeId) return null;
+  return index.snapshot.casks.filter((cask) => {
+    const position = index.positionById.get(cask.positionId ?? '');
+    return (
+      position !== undefined &&
+      (zoneIds.length === 0 || zoneIds.includes(position.zoneId)) &&
+      (rows.length === 0 || rows.includes(position.row))
+    );
+  }).length;
+}
+
+const inZones = (view: StoreView | undefined, zoneIds: readonly string[]): number =>
+  (view?.zones ?? [])
+    .filter(({ zone }) => zoneIds.length === 0 || zoneIds.includes(zone.id))
+    .reduce((sum, { casks }) => sum + casks, 0);

@@ -18,14 +18,13 @@ const GROUPS: Record<
     choices: [
       { value: 'move-to-found', label: 'Book them where they were found' },
       { value: 'leave-as-book', label: 'Leave the book; they will be put back' },
-      { value: 'search-again', label: 'Look again' },
     ],
   },
   expected: {
     title: 'Not found',
     choices: [
-      { value: 'search-again', label: 'Missing; look again' },
-      { value: 'leave-as-book', label: 'Known to be elsewhere; leave the book' },
+      { value: 'leave-as-book', label: 'Missing; keep their places in the book and look on' },
+      { value: 'take-out-of-place', label: 'Missing; take them out of their places' },
     ],
   },
   unknown: {
@@ -44,7 +43,7 @@ export function SettleForm({ stocktakeId, tally }: { stocktakeId: string; tally:
   const act = useAct('stocktake.reconcile');
   const [choices, setChoices] = useState<Record<Group, Choice>>({
     misplaced: { resolution: 'move-to-found', reason: '' },
-    expected: { resolution: 'search-again', reason: '' },
+    expected: { resolution: 'leave-as-book', reason: '' },
     unknown: { resolution: 'note-unknown', reason: '' },
   });
   const [missingReason, setMissingReason] = useState<Group | null>(null);
@@ -84,6 +83,10 @@ export function SettleForm({ stocktakeId, tally }: { stocktakeId: string; tally:
         void settle();
       }}
     >
+      <p className="soft small">
+        Each settled line becomes an adjustment with its reason. What a missing cask holds stays in
+        its account until it is declared lost there, as local law asks.
+      </p>
       {groups.length === 0 && <p>{settledWords(tally)}</p>}
       {groups.map((group) => (
         <fieldset key={group} className="field stack-tight">

@@ -15,7 +15,7 @@ import {
 } from '../../kit/kit.ts';
 
 type Filter =
-  'all' | 'expected' | 'found' | 'misplaced' | 'missing' | 'unknown' | 'twice' | 'damaged';
+  'all' | 'expected' | 'found' | 'misplaced' | 'missing' | 'unknown' | 'left' | 'twice' | 'damaged';
 const FILTERS: readonly { value: Filter; label: string }[] = [
   { value: 'all', label: 'All' },
   { value: 'expected', label: 'Still to find' },
@@ -23,6 +23,7 @@ const FILTERS: readonly { value: Filter; label: string }[] = [
   { value: 'misplaced', label: 'Misplaced' },
   { value: 'missing', label: 'Missing' },
   { value: 'unknown', label: 'Unknown' },
+  { value: 'left', label: 'Left' },
   { value: 'twice', label: 'Twice' },
   { value: 'damaged', label: 'Label damaged' },
 ];
@@ -32,6 +33,7 @@ export const LINE_WORDS = {
   misplaced: { words: 'misplaced', tone: 'caution' },
   missing: { words: 'missing', tone: 'bad' },
   unknown: { words: 'unknown', tone: 'caution' },
+  left: { words: 'left by the book', tone: 'plain' },
 } as const;
 
 const columns: readonly Column<StocktakeLineView>[] = [
@@ -45,7 +47,14 @@ const columns: readonly Column<StocktakeLineView>[] = [
         <Mark tone={LINE_WORDS[line.state].tone}>{LINE_WORDS[line.state].words}</Mark>
         {line.timesCounted > 1 && <Mark tone="caution">counted {line.timesCounted} times</Mark>}
         {line.damagedLabel && <Mark tone="caution">label damaged</Mark>}
-        {line.movedDuringCount && <Mark>moved during the count</Mark>}
+        {line.recountAskedAt !== null && (
+          <Mark icon={line.recounts > 0 ? 'check' : 'wait'}>
+            {line.recounts > 0 ? 'counted again' : 'to count again'}
+          </Mark>
+        )}
+        {line.expectedPositionId !== null && line.bookMoves.length > 0 && (
+          <Mark>moved during the count</Mark>
+        )}
       </span>
     ),
   },

@@ -5,7 +5,9 @@ import { client, useApi } from '../../data/client.ts';
 import { download } from '../../data/download.ts';
 import { useMay } from '../../data/session.tsx';
 import { Button, Card, Failed, format, LinkButton, Loaded, Mark, Page } from '../../kit/kit.ts';
+import { CountProgress } from './count-progress.tsx';
 import { STATUS_WORDS } from './counts-page.tsx';
+import { AbandonButton, RecountForm } from './more-forms.tsx';
 import { SettleForm } from './settle-form.tsx';
 import { SheetLines } from './sheet-lines.tsx';
 import { SignForm } from './sign-form.tsx';
@@ -31,13 +33,19 @@ export default function SheetPage() {
                     Count
                   </LinkButton>
                 )}
-                <CsvButton stocktake={stocktake} />
+                <FileButton stocktake={stocktake} kind="pdf" />
+                <FileButton stocktake={stocktake} kind="csv" />
+                {unsigned && may('keep') && <AbandonButton stocktake={stocktake} />}
               </>
             }
           >
             <TallyFigures tally={tally} />
+            <CountProgress stocktakeId={id} />
             {unsigned && may('keep') && (
               <div className="columns">
+                <Card title="Count again">
+                  <RecountForm stocktake={stocktake} />
+                </Card>
                 <Card title="Settle the differences">
                   <SettleForm stocktakeId={id} tally={tally} />
                 </Card>
@@ -62,19 +70,26 @@ function StatusLine({ stocktake }: { stocktake: Stocktake }) {
       <Mark tone={tone}>{words}</Mark>
       <span>opened {format.dateTime(stocktake.openedAt)}</span>
       {stocktake.signedAt && <span>signed {format.dateTime(stocktake.signedAt)}</span>}
+      {stocktake.statement && <span>“{stocktake.statement}”</span>}
     </span>
   );
 }
 
-function CsvButton({ stocktake }: { stocktake: Stocktake }) {
+const FILES = {
+  pdf: { endpoint: api.stocktakes.sheetPdf, type: 'application/pdf', label: 'Sheet as PDF' },
+  csv: { endpoint: api.stocktakes.sheet, type: 'text/csv', label: 'Sheet as CSV' },
+} as const;
+
+function FileButton({ stocktake, kind }: { stocktake: Stocktake; kind: keyof typeof FILES }) {
+  const { endpoint, type, label } = FILES[kind];
   const [busy, setBusy] = useState(false);
   const [error, setError] = useState<unknown>(null);
   const fetchSheet = async () => {
     setBusy(true);
     setError(null);
     try {
-      const { bytes } = await client.file(api.stocktakes.sheet, { params: { id: stocktake.id } });
-      download(bytes, `${stocktake.code}.csv`, 'text/csv');
+      const { bytes } = await client.file(endpoint, { params: { id: stocktake.id } });
+      download(bytes, `${stocktake.code.replaceAll('/', '-')}.${kind}`, type);
     } catch (cause) {
       setError(cause);
     } finally {
@@ -84,7 +99,7 @@ function CsvButton({ stocktake }: { stocktake: Stocktake }) {
   return (
     <>
       <Button icon="download" busy={busy} onClick={() => void fetchSheet()}>
-        Sheet as CSV
+        {label}
       </Button>
       {error !== null && <Failed error={error} />}
     </>

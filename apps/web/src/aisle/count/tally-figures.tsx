@@ -12,6 +12,8 @@ export function TallyFigures({ tally }: { tally: StocktakeTally }) {
     ['Unknown', tally.unknown],
     ['Counted twice', tally.twice],
     ['Labels damaged', tally.damagedLabels],
+    ['Left by the book', tally.left],
+    ['Come by the book', tally.extra],
   ];
   return (
     <div className="stack">

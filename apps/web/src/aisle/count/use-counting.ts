@@ -12,7 +12,13 @@ export interface Place {
   id: string;
   words: string;
 }
-export type Said = { tone: 'good' | 'caution' | 'bad'; title: string; text: string } | null;
+export type Said = {
+  tone: 'good' | 'caution' | 'bad';
+  title: string;
+  text: string;
+  /** The misplaced cask that can be booked here and now. */
+  misplaced?: Counted;
+} | null;
 
 /** What happens with each code that is read during a count. */
 export function useCounting(
@@ -62,7 +68,7 @@ export function useCounting(
       }
       setDamaged(false);
       const remark = remarkOn(match, place, scope, index?.caskById.get(key)?.positionId ?? null);
-      add({
+      const now: Counted = {
         key,
         code,
         caskId: match?.id ?? null,
@@ -70,9 +76,11 @@ export function useCounting(
         place: place?.words ?? null,
         at: act.happenedAt,
         remark: scope.blind ? 'plain' : remark,
-      });
+      };
+      add(now);
       signal(remark === 'in-place' || remark === 'plain' || scope.blind ? 'good' : 'doubtful');
-      setSaid(sentence(code, scope.blind ? 'plain' : remark));
+      const said = sentence(code, scope.blind ? 'plain' : remark);
+      setSaid(said && (now.remark === 'elsewhere' ? { ...said, misplaced: now } : said));
     },
     [scope, counted, place, damaged, add, index],
   );
@@ -115,8 +123,30 @@ export function useCounting(
     },
     [count, index],
   );
+  const bookHere = useCallback(
+    async (misplaced: Counted) => {
+      const { caskId, positionId, code } = misplaced;
+      if (!caskId || !positionId) return;
+      const act = await makeAct('cask.move', { caskId, positionId, stocktakeId: scope.id });
+      const done = await doAct(act, `Book ${code} where it was found, ${misplaced.place ?? ''}`);
+      if (done.status === 'refused') {
+        const { detail, title } = done.problem;
+        setSaid({ tone: 'bad', title: 'Not booked', text: detail ?? title });
+        return;
+      }
+      add({ ...misplaced, remark: 'put-right' });
+      setSaid({
+        tone: 'good',
+        title: `${code} is booked here`,
+        text: 'The sheet keeps that it was misplaced.',
+      });
+    },
+    [scope.id, add],
+  );
+
   return {
     take: (text: string) => void take(text),
+    bookHere: (misplaced: Counted) => void bookHere(misplaced),
     place,
     setPlace,
     said,
@@ -149,6 +179,7 @@ function sentence(code: string, remark: Counted['remark']): Said {
   switch (remark) {
     case 'in-place':
       return { tone: 'good', title: `${code} counted`, text: 'Where the book has it.' };
+    case 'put-right':
     case 'plain':
       return { tone: 'good', title: `${code} counted`, text: '' };
     case 'elsewhere':

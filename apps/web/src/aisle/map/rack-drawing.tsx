@@ -4,8 +4,22 @@ import { positionWords } from '../../data/aisle-index.ts';
 import { cellKey, type RackRow, type Slot } from './racks.ts';
 import './rack.css';
 
+/** What a stock-take, or a way to a cask, has to say about one slot. */
+export interface SlotSign {
+  readonly look: 'seen' | 'to-find' | 'difference' | 'in-the-way';
+  readonly words: string;
+}
+
 /** One row as a table: bays across, levels down, a square for each slot. */
-export function RackDrawing({ row, litId }: { row: RackRow; litId: string | null }) {
+export function RackDrawing({
+  row,
+  litId = null,
+  marks,
+}: {
+  row: RackRow;
+  litId?: string | null;
+  marks?: ReadonlyMap<string, SlotSign> | undefined;
+}) {
   return (
     <div className="table-frame rack" tabIndex={0} role="region" aria-label={`Row ${row.name}`}>
       <table>
@@ -32,6 +46,7 @@ export function RackDrawing({ row, litId }: { row: RackRow; litId: string | null
                         key={slot.position.id}
                         slot={slot}
                         lit={slot.position.id === litId}
+                        sign={marks?.get(slot.position.id)}
                       />
                     ))}
                   </span>
@@ -45,7 +60,15 @@ export function RackDrawing({ row, litId }: { row: RackRow; litId: string | null
   );
 }
 
-function SlotMark({ slot: { position, casks }, lit }: { slot: Slot; lit: boolean }) {
+function SlotMark({
+  slot: { position, casks },
+  lit,
+  sign,
+}: {
+  slot: Slot;
+  lit: boolean;
+  sign: SlotSign | undefined;
+}) {
   const ref = useRef<HTMLAnchorElement>(null);
   useEffect(() => {
     if (lit) ref.current?.scrollIntoView({ block: 'center', inline: 'center' });
@@ -57,6 +80,7 @@ function SlotMark({ slot: { position, casks }, lit }: { slot: Slot; lit: boolean
     casks.length > 0 ? (filled ? 'slot-taken' : 'slot-empty') : '',
     ill ? 'slot-ill' : '',
     lit ? 'slot-lit' : '',
+    sign ? `slot-${sign.look}` : '',
   ]
     .filter(Boolean)
     .join(' ');
@@ -66,13 +90,14 @@ function SlotMark({ slot: { position, casks }, lit }: { slot: Slot; lit: boolean
       : casks
           .map(({ code, condition }) => (condition === 'sound' ? code : `${code} (${condition})`))
           .join(', ');
+  const said = sign ? `${holds}; ${sign.words}` : holds;
   return (
     <Link
       ref={ref}
       href={`/positions/${position.id}`}
       className={name}
-      aria-label={`${positionWords(position)}: ${holds}`}
-      title={holds}
+      aria-label={`${positionWords(position)}: ${said}`}
+      title={said}
     />
   );
 }

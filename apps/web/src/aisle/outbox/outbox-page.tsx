@@ -1,9 +1,17 @@
 import { outboxToFile, type OutboxItem } from '@rundlet/client';
-import { useState } from 'react';
+import { useEffect, useState } from 'react';
 import { deviceId } from '../../acts/device.ts';
-import { outbox, sendWaiting, useOutboxItems, useSending } from '../../acts/outbox.ts';
+import {
+  askAboutHeld,
+  outbox,
+  sendWaiting,
+  useOutboxItems,
+  useSending,
+} from '../../acts/outbox.ts';
+import { signedInPerson } from '../../data/client.ts';
 import { download } from '../../data/download.ts';
 import { useReachable } from '../../data/network.ts';
+import { StorageState } from '../store/storage-state.tsx';
 import { Button, Card, Dialog, format, Mark, Notice, Page } from '../../kit/kit.ts';
 
 /** What this device has not handed over yet, and what came of the rest. */
@@ -12,9 +20,14 @@ export default function OutboxPage() {
   const reachable = useReachable();
   const sending = useSending();
   const waiting = items.filter(({ state }) => state === 'waiting');
+  const others = waiting.filter(({ by }) => by !== null && by.id !== signedInPerson()?.id);
   const parked = items.filter(({ state }) => state === 'needs-attention');
   const held = items.filter(({ state }) => state === 'held');
   const sent = items.filter(({ state }) => state === 'sent').toReversed();
+
+  useEffect(() => {
+    void askAboutHeld();
+  }, []);
 
   const exportFile = async () => {
     const madeAt = new Date().toISOString();
@@ -58,11 +71,31 @@ export default function OutboxPage() {
           import it.
         </Notice>
       )}
+      {others.length > 0 && <OthersNotice others={others} />}
       <Items title="To look at" items={parked} settle />
       <Items title="Waiting" items={waiting} />
       <Items title="Held by the server for a keeper" items={held} />
       <Items title="Sent in the last day" items={sent} />
+      <StorageState />
     </Page>
+  );
+}
+
+/** Entries go out under the name of whoever made them, so those of others wait for them to sign in here. */
+function OthersNotice({ others }: { others: readonly OutboxItem[] }) {
+  const names = [...new Set(others.flatMap(({ by }) => by?.name ?? []))].join(', ');
+  const adopt = async () => {
+    for (const { id } of others) await outbox.adopt(id);
+    await sendWaiting();
+  };
+  return (
+    <Notice
+      tone="caution"
+      title={`${format.count(others.length, 'entry', 'entries')} made here by ${names}`}
+      actions={<Button onClick={() => void adopt()}>Send them under my name</Button>}
+    >
+      They go out when {names} signs in on this device, so that the journal says who did the work.
+    </Notice>
   );
 }
 
@@ -85,7 +118,10 @@ function Items({
             <span className="line-spread">
               <span>
                 {item.words}{' '}
-                <span className="soft small">{format.dateTime(item.act.happenedAt)}</span>
+                <span className="soft small">
+                  {format.dateTime(item.act.happenedAt)}
+                  {item.by && `, ${item.by.name}`}
+                </span>
               </span>
               <StateMark item={item} />
             </span>

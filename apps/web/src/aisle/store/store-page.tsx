@@ -1,8 +1,8 @@
 import { api } from '@rundlet/contracts';
-import { useEffect, useState } from 'react';
 import { chooseStore, refreshAisle, useAisle } from '../../data/aisle.ts';
 import { useApi } from '../../data/client.ts';
-import { Button, Card, Facts, format, Loaded, Mark, Notice, Page } from '../../kit/kit.ts';
+import { Button, Card, Facts, format, Loaded, Mark, Page } from '../../kit/kit.ts';
+import { StorageState } from './storage-state.tsx';
 
 /** Which store's casks this device keeps, and whether the browser may throw them away. */
 export default function StorePage() {
@@ -60,39 +60,5 @@ export default function StorePage() {
       </Loaded>
       <StorageState />
     </Page>
-  );
-}
-
-function StorageState() {
-  const [kept, setKept] = useState<boolean | null>(null);
-  useEffect(() => {
-    if (!('storage' in navigator)) return;
-    void navigator.storage.persisted().then(setKept, () => {
-      setKept(null);
-    });
-  }, []);
-  if (!isSecureContext)
-    return (
-      <Notice tone="caution" title="This page does not come over https">
-        So the browser cannot keep the program for use without a network, nor open the camera. A
-        hand scanner, typed codes and photos work. The server’s guide says how to serve it over
-        https on your own network.
-      </Notice>
-    );
-  if (kept === true)
-    return <Notice tone="good">The browser has promised not to clear this page’s storage.</Notice>;
-  return (
-    <Notice
-      tone="caution"
-      title="The browser may clear this storage"
-      actions={
-        <Button onClick={() => void navigator.storage.persist().then(setKept)}>
-          Ask it to keep the storage
-        </Button>
-      }
-    >
-      When space runs short, or after a week unused on some phones. Put the page on the home screen,
-      and send what waits before a long break.
-    </Notice>
   );
 }

@@ -1,5 +1,5 @@
 import type { OutboxItem, OutboxStorage } from '@rundlet/client';
-import { database } from '../data/database.ts';
+import { database } from './database.ts';
 
 /** Reported written only once it is on the disk: a phone's battery may end in the next second. */
 const DURABLE = { durability: 'strict' } as const;
