@@ -33,7 +33,7 @@ export async function signedInPage(
   context: BrowserContext,
   server: TestServer,
   ...roles: Role[]
-): Promise<{ page: Page; faults: string[] }> {
+): Promise<{ page: Page; faults: string[]; signInName: string; password: string }> {
   const { signInName, password } = await server.signedIn(...roles);
   const page = await context.newPage();
   const faults: string[] = [];
@@ -49,5 +49,5 @@ export async function signedInPage(
   // The address stays the same while signing in: only once the form is gone has the server answered.
   await page.getByLabel('Password').waitFor({ state: 'detached' });
   await page.getByRole('heading', { level: 1 }).waitFor();
-  return { page, faults };
+  return { page, faults, signInName, password };
 }

@@ -119,7 +119,7 @@ export async function layDownSmallEstate(
         name: 'Filling vat',
         storeId: ids.storeId,
         accountId: ids.accountId,
-        capacityLitres: 10_000,
+        capacityLitres: Math.max(10_000, casks * 201),
       },
       on,
     ),
@@ -194,7 +194,11 @@ export async function layDownSmallEstate(
       {
         vatId: ids.vatId,
         lotId: ids.lotId,
-        readings: { method: 'declared', bulkLitresAt20C: 3000, strengthPercentVol: 63.5 },
+        readings: {
+          method: 'declared',
+          bulkLitresAt20C: Math.max(3000, casks * 200),
+          strengthPercentVol: 63.5,
+        },
       },
       { happenedAt: '2020-05-03T08:00:00.000Z' },
     ),
