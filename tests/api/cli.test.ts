@@ -1,12 +1,15 @@
+import { execFile } from 'node:child_process';
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { existsSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { promisify } from 'node:util';
+import { outboxToFile } from '@rundlet/client';
 import { api } from '@rundlet/contracts';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { run } from '../../apps/cli/src/program.ts';
 import { startServer, type TestServer } from '../support/server.ts';
-import { layDownSmallEstate } from '../support/small-estate.ts';
+import { act, layDownSmallEstate } from '../support/small-estate.ts';
 
 let server: TestServer;
 let token: string;
@@ -301,3 +304,93 @@ function bundle() {
     })),
   };
 }
+
+describe('a certificate for a network without a public name', () => {
+  const openssl = async (...args: string[]) => (await promisify(execFile)('openssl', args)).stdout;
+
+  test('one command makes what OpenSSL accepts, and renews it without a new authority', async () => {
+    const data = join(folder, 'estate');
+    const make = () =>
+      rundlet([
+        '--json',
+        'certificate',
+        '--data',
+        data,
+        '--host',
+        'casks.harrowpoint.example',
+        '--host',
+        '192.0.2.7',
+      ]);
+    expect((await make()).exit).toBe(0);
+    const tls = (name: string) => join(data, 'tls', name);
+    const authority = await readFile(tls('authority.crt'));
+    const verified = () =>
+      openssl(
+        'verify',
+        '-x509_strict',
+        '-purpose',
+        'sslserver',
+        '-verify_hostname',
+        'casks.harrowpoint.example',
+        '-CAfile',
+        tls('authority.pem'),
+        tls('server.pem'),
+      );
+    expect(await verified()).toContain(': OK');
+    const words = await openssl('x509', '-in', tls('server.pem'), '-noout', '-text');
+    expect(words).toContain('DNS:casks.harrowpoint.example, IP Address:192.0.2.7');
+    // What Apple asks of server certificates: support.apple.com/HT210176.
+    expect(words).toContain('TLS Web Server Authentication');
+    const [from, until] = [...words.matchAll(/Not (?:Before|After) ?: (.+)/g)].map((m) =>
+      Date.parse(m[1] ?? ''),
+    );
+    expect(((until ?? 0) - (from ?? 0)) / 86_400_000).toBeLessThanOrEqual(825);
+    const renewed = await make();
+    expect(JSON.parse(renewed.out)).toMatchObject({ newAuthority: false });
+    expect(await readFile(tls('authority.crt'))).toEqual(authority);
+    expect(await verified()).toContain(': OK');
+  });
+
+  test('the server hands out the authority, never its key', async () => {
+    const tls = join(server.settings.dataFolder, 'tls');
+    expect((await fetch(`${server.base}/authority.crt`)).status).toBe(404);
+    await rundlet(['certificate', '--data', server.settings.dataFolder, '--host', 'localhost']);
+    const answer = await fetch(`${server.base}/authority.crt`);
+    expect(answer.headers.get('content-type')).toBe('application/x-x509-ca-cert');
+    expect(Buffer.from(await answer.arrayBuffer())).toEqual(
+      await readFile(join(tls, 'authority.crt')),
+    );
+    for (const name of ['authority.key', 'server.key', 'tls/authority.key'])
+      expect((await fetch(`${server.base}/${name}`)).status).toBe(404);
+  });
+
+  test('a host that is an address with a scheme is refused in words', async () => {
+    const { exit, err } = await rundlet(['certificate', '--data', folder, '--host', 'https://x']);
+    expect(exit).toBe(2);
+    expect(err).toContain('without https://');
+  });
+});
+
+test('what a device saved as a file is booked once', async () => {
+  const reader = await server.as('read');
+  const cask = (await reader.call(api.casks.list)).rows[0];
+  const note = act('cask.note', { caskId: cask?.id ?? '', text: 'from the loft' });
+  const file = join(folder, 'outbox.json');
+  const item = {
+    id: note.id,
+    sequence: 1,
+    act: note,
+    by: null,
+    words: 'Note',
+    state: 'waiting' as const,
+    addedAt: note.happenedAt,
+    settledAt: null,
+    tries: 3,
+    problem: null,
+  };
+  await writeFile(file, outboxToFile([item], { device: 'web-1', madeAt: note.happenedAt }));
+  expect((await rundlet(['outbox', file])).out).toContain('1 booked, 0 were booked before');
+  expect((await rundlet(['outbox', file])).out).toContain('0 booked, 1 were booked before');
+  await writeFile(file, '{"format":"something else"}');
+  expect((await rundlet(['outbox', file])).exit).toBe(2);
+});

@@ -1,5 +1,6 @@
 import { Command, CommanderError } from 'commander';
 import { addBackup } from './commands/backup.ts';
+import { addCertificate } from './commands/certificate.ts';
 import { addDevices } from './commands/devices.ts';
 import { addEvents } from './commands/events.ts';
 import { addExport } from './commands/export.ts';
@@ -51,6 +52,7 @@ export async function run(
   addVerify(program, context);
   addVerifyStatement(program, context);
   addBackup(program, context);
+  addCertificate(program, context);
   addForecast(program, context);
   addPlan(program, context);
   addPeople(program, context);

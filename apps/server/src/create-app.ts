@@ -5,6 +5,7 @@ import compression from 'compression';
 import cookieParser from 'cookie-parser';
 import { AppModule } from './app.module.ts';
 import { connect } from './database/data-source.ts';
+import { authorityFile } from './platform/authority-file.ts';
 import { parseBodies } from './platform/body-limits.ts';
 import { Clock } from './platform/clock.ts';
 import { Log, logRequests } from './platform/log.ts';
@@ -46,6 +47,7 @@ export async function createApp(
     securityHeaders(tls !== null || settings.origin?.startsWith('https:') === true),
     furtherHeaders,
     compression({ filter: mayCompress }),
+    authorityFile(settings.dataFolder),
     webApp(settings.webFolder),
     cookieParser(),
     app.get(Identify).middleware,

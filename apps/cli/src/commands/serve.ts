@@ -1,8 +1,10 @@
 import { spawn } from 'node:child_process';
 import { existsSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
+import { join, resolve } from 'node:path';
 import type { Command } from 'commander';
 import { EXIT, Failure } from '../failure.ts';
+import { TLS_FOLDER } from './certificate.ts';
 
 /** The server's bundle beside this one's. */
 const SERVER = new URL('../../server/dist/main.js', import.meta.url);
@@ -11,6 +13,7 @@ interface ServeOptions {
   readonly port?: string;
   readonly host?: string;
   readonly data?: string;
+  readonly https?: boolean;
   readonly demo?: boolean;
 }
 
@@ -21,11 +24,12 @@ export function addServe(program: Command): void {
     .option('--port <number>', 'port to listen on (PORT, else 3000)')
     .option('--host <address>', 'address to listen on (HOST, else 127.0.0.1)')
     .option('--data <folder>', 'folder that holds everything (RUNDLET_DATA, else .rundlet)')
+    .option('--https', 'with the certificate that `rundlet certificate` made in the data folder')
     .option('--demo', 'with the demo’s invented people')
     .action((options: ServeOptions) => serve(options));
 }
 
-function serve({ port, host, data, demo }: ServeOptions): Promise<void> {
+function serve({ port, host, data, https, demo }: ServeOptions): Promise<void> {
   const main = fileURLToPath(SERVER);
   if (!existsSync(main))
     throw new Failure(
@@ -39,6 +43,7 @@ function serve({ port, host, data, demo }: ServeOptions): Promise<void> {
       ...(port === undefined ? {} : { PORT: port }),
       ...(host === undefined ? {} : { HOST: host }),
       ...(data === undefined ? {} : { RUNDLET_DATA: data }),
+      ...(https === true ? tlsFiles(data) : {}),
       ...(demo === true ? { RUNDLET_DEMO: '1' } : {}),
     },
   });
@@ -51,4 +56,15 @@ function serve({ port, host, data, demo }: ServeOptions): Promise<void> {
       else reject(new Failure(`The server ended with exit code ${String(code)}.`, EXIT.broken));
     });
   });
+}
+
+function tlsFiles(data: string | undefined): Record<string, string> {
+  const folder = join(resolve(data ?? process.env['RUNDLET_DATA'] ?? '.rundlet'), TLS_FOLDER);
+  const certificate = join(folder, 'server.pem');
+  if (!existsSync(certificate))
+    throw new Failure(
+      `There is no certificate in ${folder}. Make one first: rundlet certificate --host NAME.`,
+      EXIT.usage,
+    );
+  return { RUNDLET_TLS_CERT: certificate, RUNDLET_TLS_KEY: join(folder, 'server.key') };
 }

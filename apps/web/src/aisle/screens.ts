@@ -90,6 +90,11 @@ export const aisleScreens: readonly Screen[] = [
     menu: { label: 'Store on this device', icon: 'gear' },
   },
   {
+    path: '/https',
+    title: 'HTTPS on your own network',
+    load: () => import('./https/https-page.tsx'),
+  },
+  {
     path: '/outbox',
     title: 'Outbox',
     load: () => import('./outbox/outbox-page.tsx'),
