@@ -18,7 +18,10 @@ const CASKS = 8;
 
 /** What Ghostscript reads in a PDF; null, said loudly, where it is not installed. */
 function textOf(pdf: Buffer): string | null {
-  const run = spawnSync('gs', ['-q', '-sDEVICE=txtwrite', '-o', '-', '-'], { input: pdf, encoding: 'utf8' });
+  const run = spawnSync('gs', ['-q', '-sDEVICE=txtwrite', '-o', '-', '-'], {
+    input: pdf,
+    encoding: 'utf8',
+  });
   if (run.error) {
     console.warn('Ghostscript is not installed: the text of the PDF sheet was not checked.');
     return null;

@@ -253,7 +253,7 @@ describe(`${String(SCHEDULES)} random schedules of two devices`, () => {
         const inOrder = await Server.start();
         for (const { device, act } of done) await inOrder.take(act, DEVICES[device] ?? '');
         const liquid = (s: Server) =>
-          books(s).fillings.map(({ content, figures }) => [content, figures]);
+          s.records.all('filling').map(({ content, figures }) => ({ content, figures }));
         expect(liquid(server)).toEqual(liquid(inOrder));
         expect(books(server).gauges).toEqual(books(inOrder).gauges);
       }),

@@ -48,7 +48,7 @@ export async function makeAuthority(estateName: string, now: Date): Promise<Auth
     extensions: [
       new BasicConstraintsExtension(true, 0, true),
       new KeyUsagesExtension(KeyUsageFlags.keyCertSign | KeyUsageFlags.cRLSign, true),
-      await SubjectKeyIdentifierExtension.create(keys.publicKey as never),
+      await SubjectKeyIdentifierExtension.create(keys.publicKey),
     ],
   });
   return { certificate, keys };
@@ -75,9 +75,9 @@ export async function makeServerCertificate(
       new KeyUsagesExtension(KeyUsageFlags.digitalSignature, true),
       new ExtendedKeyUsageExtension([ExtendedKeyUsage.serverAuth]),
       new SubjectAlternativeNameExtension(
-        hosts.map((value) => ({ type: isIP(value) ? 'ip' : 'dns', value })),
+        hosts.map((value) => ({ type: isIP(value) ? ('ip' as const) : ('dns' as const), value })),
       ),
-      await SubjectKeyIdentifierExtension.create(keys.publicKey as never),
+      await SubjectKeyIdentifierExtension.create(keys.publicKey),
       await AuthorityKeyIdentifierExtension.create(authority.keys.publicKey as never),
     ],
   });
@@ -107,7 +107,7 @@ const derOf = (pem: string): Uint8Array<ArrayBuffer> =>
   new Uint8Array(Buffer.from(pem.replace(/-----[^-]+-----|\s/g, ''), 'base64'));
 
 const newKeys = async (): Promise<CryptoKeyPair> =>
-  (await webcrypto.subtle.generateKey(KEY, true, ['sign', 'verify'])) as CryptoKeyPair;
+  (await webcrypto.subtle.generateKey(KEY, true, ['sign', 'verify']));
 
 /** 16 random bytes, positive (RFC 5280, 4.1.2.2). */
 function newSerial(): string {

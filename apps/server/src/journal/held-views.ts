@@ -51,7 +51,9 @@ export class HeldViews {
     return [
       ...(cask ? [await this.caskWords(cask)] : []),
       ...(position ? [await this.positionWords(position)] : []),
-      ...(stocktake ? [`Stock-take ${stocktake.code} ${stocktake.title} is ${stocktake.status}.`] : []),
+      ...(stocktake
+        ? [`Stock-take ${stocktake.code} ${stocktake.title} is ${stocktake.status}.`]
+        : []),
     ];
   }
 
@@ -68,11 +70,7 @@ export class HeldViews {
   }
 
   private async positionWords(position: Position): Promise<string> {
-    const there = await this.records.where(
-      'cask',
-      sql`"positionId" = ${position.id}`,
-      sql`"code"`,
-    );
+    const there = await this.records.where('cask', sql`"positionId" = ${position.id}`, sql`"code"`);
     const casks = there.map(
       ({ code, positionSince }) =>
         `${code}${positionSince ? ` since ${minute(positionSince)}` : ''}`,
@@ -120,8 +118,7 @@ const minute = (at: string): string => `${at.slice(0, 10)} ${at.slice(11, 16)} U
 type Ids = Record<'caskId' | 'positionId' | 'stocktakeId' | 'vatId', string | null>;
 function idsIn(act: Act): Ids {
   const body = act.body as Record<string, unknown>;
-  const id = (name: string): string | null =>
-    typeof body[name] === 'string' ? body[name] : null;
+  const id = (name: string): string | null => (typeof body[name] === 'string' ? body[name] : null);
   return {
     caskId: id('caskId'),
     positionId: id('positionId'),

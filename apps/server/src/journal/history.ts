@@ -36,9 +36,7 @@ export class History {
 
   /** The newest entries about any of these subjects. */
   async about(subjects: readonly string[], limit: number): Promise<HistoryLine[]> {
-    return subjects.length === 0
-      ? []
-      : this.tell(await this.entries(isAbout(subjects), limit));
+    return subjects.length === 0 ? [] : this.tell(await this.entries(isAbout(subjects), limit));
   }
 
   /** What each of these entries says, by its id. */

@@ -97,7 +97,14 @@ function byRow(
   }
   return [...rows.values()]
     .sort((a, b) => a.walkOrder - b.walkOrder)
-    .map(({ walkOrder: _, ...row }) => row);
+    .map(({ zoneId, zoneName: name, row, expected, seen, differences }) => ({
+      zoneId,
+      zoneName: name,
+      row,
+      expected,
+      seen,
+      differences,
+    }));
 }
 
 function toRecount(

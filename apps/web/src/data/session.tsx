@@ -73,7 +73,9 @@ export function SessionProvider({ children }: { children: ReactNode }) {
     queries.clear();
   }, [take]);
 
-  return <Context value={{ session, remembered, ended, signIn, signOut, refresh }}>{children}</Context>;
+  return (
+    <Context value={{ session, remembered, ended, signIn, signOut, refresh }}>{children}</Context>
+  );
 }
 
 export function useSessionState(): SessionState {
