@@ -233,6 +233,81 @@ describe.each(databases)('maturation on %s', (kind) => {
     expect(wrong?.entry?.outcome['verdict']).toBe('possible-blunder');
   });
 
+  test('a keeper’s word on a suspicion is kept, takes it off the list, and the forecast minds it', async () => {
+    const [leaking = '', slipped = ''] = [estate.caskIds[5], estate.caskIds[6]];
+    const open = async () => (await reader.call(maturation.suspicions)).rows;
+    const of = async (caskId: string) => (await open()).find((row) => row.caskId === caskId);
+    const [lost, wrong] = [await of(leaking), await of(slipped)];
+    expect(lost?.surety?.probability).toBeGreaterThan(0.5);
+    expect(wrong).toMatchObject({ verdict: 'possible-blunder', keeperVerdict: null });
+    expect(wrong?.expected?.bulkLitresAt20C).toBeGreaterThan(150);
+    const judge = (gaugeId: string, verdict: ActOf<'gauge.judge'>['body']['verdict']) =>
+      act('gauge.judge', { gaugeId, verdict, reason: 'Seen by lamp light.' });
+    await doActs(keeper, [judge(wrong?.gaugeId ?? '', 'regauge')]);
+    expect(await of(slipped)).toMatchObject({ keeperVerdict: 'regauge' });
+    await doActs(keeper, [
+      judge(wrong?.gaugeId ?? '', 'dismissed'),
+      judge(lost?.gaugeId ?? '', 'leak'),
+    ]);
+    expect(await open()).toEqual([]);
+    const { cask, events } = await reader.call(api.casks.card, { params: { id: leaking } });
+    expect(cask.condition).toBe('leaking');
+    expect(events.map((e) => e.kind)).toContain('leak-found');
+    // Nothing is learnt from a reading set aside: the cask stands where it had been expected.
+    const f = await forecast(slipped);
+    expect(f.measured.at(-1)?.verdict).toBe('dismissed');
+    const now = f.points.find((p) => p.on >= '2026-03-01')?.bulkLitresAt20C.q50 ?? 0;
+    expect(Math.abs(now - (wrong?.expected?.bulkLitresAt20C ?? 0))).toBeLessThan(2);
+    const words = (await reader.call(api.casks.card, { params: { id: leaking } })).history;
+    expect(words.map((w) => w.words).join(' ')).toContain('A leak was confirmed');
+  });
+
+  test('what casks lose a year is told for those gauged since the fill', async () => {
+    const { rows } = await reader.call(maturation.lossRates, {
+      query: { storeId: estate.storeId },
+    });
+    const rate = (i: number) => rows.find((r) => r.caskId === estate.caskIds[i])?.percentPerYear;
+    // Told 2 % of bulk a year and 0.35 % vol a year off 63.5: about 2.5 % of the alcohol.
+    expect(rate(3)).toBeGreaterThan(2);
+    expect(rate(3)).toBeLessThan(3.5);
+    expect(rate(12)).toBeNull();
+  });
+
+  test('laboratory results lie beside the index of wood contact, with a line through three', async () => {
+    const caskId = estate.caskIds[1] ?? '';
+    const result = (value: number, at: string) =>
+      act(
+        'cask.result',
+        {
+          id: newId(),
+          caskId,
+          kind: 'laboratory',
+          measure: 'total phenols',
+          value,
+          unit: 'mg/L',
+          remark: null,
+        },
+        { happenedAt: at },
+      );
+    await doActs(blender, [
+      result(110, '2021-05-04T10:00:00.000Z'),
+      result(190, '2023-05-04T10:00:00.000Z'),
+      result(260, '2025-05-04T10:00:00.000Z'),
+    ]);
+    const { results, fits } = await reader.call(maturation.woodContact, {
+      params: { id: caskId },
+      query: { years: 2 },
+    });
+    expect(results.map((r) => r.value)).toEqual([110, 190, 260]);
+    expect(results[2]?.index).toBeGreaterThan(results[1]?.index ?? Infinity);
+    expect(fits).toHaveLength(1);
+    // Rising values on a rising index: the least-squares line rises and passes among them.
+    const line = fits[0]?.line;
+    expect(line?.slope).toBeGreaterThan(0);
+    const middle = (line?.intercept ?? 0) + (line?.slope ?? 0) * (results[1]?.index ?? 0);
+    expect(Math.abs(middle - 190)).toBeLessThan(25);
+  });
+
   test('a gauge that comes late is held against what was known when it was taken', async () => {
     const caskId = estate.caskIds[7] ?? '';
     const [result] = await doActs(keeper, [gauge(caskId, 7, '2023-05-04T10:00:00.000Z')]);

@@ -22,9 +22,11 @@ import {
   Account,
   CASK_CONDITIONS,
   CaskGeometry,
+  CaskResult,
   Cooperage,
   Ferment,
   HarvestLot,
+  KEEPER_VERDICTS,
   Plot,
   PRINTER_FACTS,
   StillRun,
@@ -164,6 +166,15 @@ export const ActBody = {
     bulkLitresAt20C: PositiveLitres.max(20, 'a sample is at most 20 L'),
     purpose: Name,
   }),
+  'cask.result': z.strictObject({
+    id: Id,
+    caskId: Id,
+    kind: CaskResult.shape.kind,
+    measure: Name,
+    value: z.number().min(-1e6).max(1e6),
+    unit: CaskResult.shape.unit,
+    remark: Remark.nullable(),
+  }),
   'cask.disgorge': z.strictObject({
     caskId: Id,
     vatId: Id,
@@ -190,8 +201,8 @@ export const ActBody = {
   'cask.retire': z.strictObject({ caskId: Id, reason: Name }),
   'gauge.judge': z.strictObject({
     gaugeId: Id,
-    verdict: z.enum(['confirmed', 'dismissed']),
-    reason: Remark,
+    verdict: z.enum(KEEPER_VERDICTS),
+    reason: Remark.min(1, 'must not be empty'),
   }),
 
   // ---- stock-take ---------------------------------------------------------------------------------------------
@@ -401,6 +412,7 @@ export const ACT_ROLE = {
   'cask.top-up': 'warehouse',
   'cask.re-rack': 'warehouse',
   'cask.sample': 'warehouse',
+  'cask.result': 'blend',
   'cask.disgorge': 'warehouse',
   'cask.inspect': 'warehouse',
   'cask.note': 'warehouse',

@@ -271,6 +271,21 @@ export const ExpectedFigures = z.strictObject({
 });
 export type ExpectedFigures = z.infer<typeof ExpectedFigures>;
 
+/** How sure a suspicion is and, for a leak, between which days it began. */
+export const Surety = z.strictObject({
+  probability: z.number().min(0).max(1),
+  since: z
+    .strictObject({ from: CalendarDate, to: CalendarDate, likeliest: CalendarDate })
+    .nullable(),
+});
+export type Surety = z.infer<typeof Surety>;
+
+/**
+ * A keeper's word on a gauge: the reading is right and the cask leaks or has leaked; right, and nothing is the matter;
+ * wrong, and nothing is to be learnt from it; or in doubt until the cask has been gauged again.
+ */
+export const KEEPER_VERDICTS = ['leak', 'confirmed', 'dismissed', 'regauge'] as const;
+
 export const GaugeVerdict = z.enum([
   'as-expected',
   'possible-leak',
@@ -292,8 +307,9 @@ export const Gauge = z.strictObject({
   late: z.boolean(),
   expected: ExpectedFigures.nullable(),
   verdict: GaugeVerdict,
-  /** A keeper's word on the reading. */
-  keeperVerdict: z.enum(['confirmed', 'dismissed']).nullable(),
+  /** With a verdict that is a suspicion. */
+  surety: Surety.optional(),
+  keeperVerdict: z.enum(KEEPER_VERDICTS).nullable(),
   lastEntryId,
 });
 export type Gauge = z.infer<typeof Gauge>;
@@ -333,6 +349,23 @@ export const Sample = z.strictObject({
   lastEntryId,
 });
 export type Sample = z.infer<typeof Sample>;
+
+/** What a laboratory measured or a panel found in a filling's liquid. */
+export const CaskResult = z.strictObject({
+  id: Id,
+  fillingId: Id,
+  caskId: Id,
+  at: Instant,
+  kind: z.enum(['laboratory', 'sensory']),
+  /** What was measured or scored, in the site's own words: total phenols, vanilla. */
+  measure: Name,
+  value: z.number(),
+  /** mg/L, points of 10 and so on. */
+  unit: z.string().trim().min(1).max(30),
+  remark: Remark.nullable(),
+  lastEntryId,
+});
+export type CaskResult = z.infer<typeof CaskResult>;
 
 // ---- alcohol account ----------------------------------------------------------------------------------------
 export const POSTING_CAUSES = [
@@ -629,6 +662,7 @@ export const RECORDS = {
   gauge: Gauge,
   'filling-event': FillingEvent,
   sample: Sample,
+  'cask-result': CaskResult,
   posting: Posting,
   stocktake: Stocktake,
   'stocktake-line': StocktakeLine,

@@ -221,6 +221,10 @@ export const STATE_TABLES: { readonly [K in RecordKind]: StateTable<K> } = {
     },
     indexes: [unique('code'), index('serial'), index('fillingId', 'takenAt')],
   }),
+  'cask-result': stateTable('cask-result', {
+    fields: { ...id('fillingId'), ...id('caskId'), ...same('at', INSTANT) },
+    indexes: [index('fillingId', 'at')],
+  }),
   posting: stateTable('posting', {
     id: text(80),
     fields: {

@@ -1,5 +1,5 @@
 /** A reading that has just arrived against what was expected of its cask. Runs in a worker thread. */
-import type { ExpectedFigures, Gauge, LiquidFigures } from '@rundlet/contracts';
+import type { ExpectedFigures, Gauge, LiquidFigures, Surety } from '@rundlet/contracts';
 import { assessRegauge, type FillingHistory } from '@rundlet/maturation';
 import { believe, type Belief, type Knowledge } from './beliefs.ts';
 import { PRIORS_ID, type StoredPosterior } from './calibration-rows.ts';
@@ -13,6 +13,8 @@ export interface GaugeToAssess {
 export interface Assessed {
   readonly expected: ExpectedFigures;
   readonly verdict: Gauge['verdict'];
+  /** With a suspicion: how sure, and since when. */
+  readonly surety?: Surety;
 }
 
 /** Null where nothing can be said: before anything was learnt, or on the day of filling itself. */
@@ -24,7 +26,7 @@ export function assessGauge(
   const on = takenAt.slice(0, 10);
   if (knowledge.calibrationId === PRIORS_ID || on <= belief.history.filledOn) return null;
   const { history, posterior } = asItStood(belief, knowledge, on);
-  const { expected, verdict } = assessRegauge(
+  const { expected, verdict, probability, since } = assessRegauge(
     posterior,
     history,
     knowledge.climates.byZone,
@@ -51,6 +53,7 @@ export function assessGauge(
       calibrationId: knowledge.calibrationId,
     },
     verdict,
+    ...(verdict === 'as-expected' ? {} : { surety: { probability, since: since ?? null } }),
   };
 }
 

@@ -1,13 +1,21 @@
 /** A cask's future under changes, and what its wood gives. Run in a worker thread. */
 import type {
+  CaskResult,
   WhatIfAnswer as Answer,
   WhatIfChange,
   WoodContact as Contact,
 } from '@rundlet/contracts';
-import { addYears, whatIf, WOOD_CONTACT_SETTINGS, woodContactIndex } from '@rundlet/maturation';
+import {
+  addYears,
+  fitWoodResults,
+  whatIf,
+  WOOD_CONTACT_SETTINGS,
+  woodContactIndex,
+} from '@rundlet/maturation';
 import { Refusal } from '../platform/refusals.ts';
 import type { Belief, Knowledge } from './beliefs.ts';
 import { climateWords } from './climates.ts';
+import { dayOf } from './histories.ts';
 import { calibrationWords, monthly, pointOf } from './filling-forecast.ts';
 
 export interface WhatIfWish {
@@ -91,6 +99,7 @@ export function woodContact(
   { history, posterior, filling }: Belief,
   { climates, population }: Knowledge,
   { today, years }: { today: string; years: number },
+  results: readonly CaskResult[],
 ): Contact {
   const horizon = addYears(today, years);
   const dates = [posterior.filledOn];
@@ -98,12 +107,21 @@ export function woodContact(
     dates.push(addYears(posterior.filledOn, year));
   if (today > posterior.filledOn) dates.push(today);
   dates.push(horizon);
+  const entered = results.filter((r) => dayOf(r.at) >= posterior.filledOn);
+  dates.push(...entered.map((r) => dayOf(r.at)));
   const settings = WOOD_CONTACT_SETTINGS;
   const points = woodContactIndex(posterior, history, climates.byZone, [...new Set(dates)].sort(), {
     population,
     settings,
   });
+  const indexOn = new Map(points.map((p) => [p.date, p.index]));
+  const placed = entered.map(({ id, kind, measure, value, unit, at }) => {
+    const on = dayOf(at);
+    return { id, kind, measure, value, unit, on, index: indexOn.get(on) ?? 0 };
+  });
   return {
+    results: placed,
+    fits: fitsOf(placed),
     points: points.map(({ date, fast, slow, index }) => ({ on: date, fast, slow, index })),
     assumptions: [
       'An index of contact, not of milligrams: 1 is one year of a first-fill 200 L cask at 15 °C.',
@@ -112,4 +130,28 @@ export function woodContact(
       `This is fill ${String(filling.fillNumber)} of wood that held ${filling.previousContents}; later fills give the shares ${(settings.fillShare[filling.previousContents] ?? settings.fillShare['other'] ?? []).join(', ')} of a first (common practice, no published source).`,
     ],
   };
+}
+
+/** One line through each measure's results against the index: shown beside them, applied to nothing. */
+function fitsOf(results: Contact['results']): Contact['fits'] {
+  const groups = new Map<string, Contact['results']>();
+  for (const result of results) {
+    const key = JSON.stringify([result.measure, result.unit]);
+    groups.set(key, [...(groups.get(key) ?? []), result]);
+  }
+  return [...groups.values()].flatMap((group) => {
+    const [first] = group;
+    if (!first) return [];
+    const fit = fitWoodResults(group);
+    const line =
+      fit.status === 'fitted'
+        ? {
+            slope: fit.slope,
+            intercept: fit.intercept,
+            residualSd: fit.residualSd,
+            r2: fit.r2,
+          }
+        : null;
+    return [{ measure: first.measure, unit: first.unit, results: group.length, line }];
+  });
 }

@@ -167,10 +167,18 @@ function measuredOf({ filling, gauges }: Belief): FillingForecast['measured'] {
 }
 
 const crossingOf = (
-  { q10, q50, q90, probabilityNever }: Crossing,
+  { q10, q50, q90, probabilityNever, byDate }: Crossing,
   threshold: number,
   unit: string,
-): FillingForecast['floor'] => ({ threshold, unit, q10, q50, q90, never: probabilityNever });
+): FillingForecast['floor'] => ({
+  threshold,
+  unit,
+  q10,
+  q50,
+  q90,
+  never: probabilityNever,
+  byDate: byDate.map(({ date, probability }) => ({ on: date, probability })),
+});
 
 function lossOf({ causes }: LossSplit): FillingForecast['lossToDate'] {
   const of = (cause: LossSplit['causes'][number]['cause']): number =>

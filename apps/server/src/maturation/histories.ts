@@ -1,5 +1,5 @@
 /** What the records say of fillings, in the words of the maturation library. Runs in worker threads. */
-import type { Cask, Filling, FillingEvent, Gauge } from '@rundlet/contracts';
+import type { Cask, CaskResult, Filling, FillingEvent, Gauge } from '@rundlet/contracts';
 import { capacityLitres } from '@rundlet/gauging';
 import type {
   CaskKind,
@@ -64,6 +64,13 @@ export async function* readFillings(rows: Rows, where: Sql): AsyncGenerator<Fill
   }
 }
 
+/** Laboratory and panel results of a filling, oldest first. */
+export const resultsOf = (rows: Rows, fillingId: string): Promise<CaskResult[]> =>
+  records<CaskResult>(
+    rows,
+    sql`SELECT "record" FROM "cask_result" WHERE "fillingId" = ${fillingId} ORDER BY "at", "id"`,
+  );
+
 export function historyOf({ filling, cask, gauges, events }: FillingRecords): FillingHistory {
   const filledOn = dayOf(filling.filledAt);
   const firstZone = events.find((e) => e.kind === 'filled')?.zoneId ?? filling.zoneId ?? UNPLACED;
@@ -83,7 +90,10 @@ export function historyOf({ filling, cask, gauges, events }: FillingRecords): Fi
     },
     // A reading of the day of filling says what the filling record says.
     regauges: gauges.filter((g) => dayOf(g.takenAt) > filledOn).map(regaugeOf),
-    events: events.flatMap((event) => eventOf(event, filling, gauges, moved)),
+    events: [
+      ...events.flatMap((event) => eventOf(event, filling, gauges, moved)),
+      ...foundSound(gauges),
+    ].sort((a, b) => (a.on < b.on ? -1 : a.on > b.on ? 1 : 0)),
   };
 }
 
@@ -108,11 +118,25 @@ export function regaugeOf(gauge: Gauge): Regauge {
     uLitres: Math.max(LEAST_U_LITRES, uncertainties.litres),
     uStrength: Math.max(LEAST_U_PERCENT_VOL, uncertainties.percentVol),
     method: methodOf(readings.method),
-    ...(keeperVerdict === null ? {} : { verdict: keeperVerdict }),
+    ...wordOf(keeperVerdict),
     ...('liquidTemperatureC' in readings
       ? { liquidTemperatureC: readings.liquidTemperatureC }
       : {}),
   };
+}
+
+/** Looked at after a suspicion and found sound: whatever it lost before, it does not leak from that day on. */
+const foundSound = (gauges: readonly Gauge[]): HistoryEvent[] =>
+  gauges.flatMap((g) =>
+    g.verdict === 'possible-leak' && g.keeperVerdict === 'confirmed'
+      ? [{ on: dayOf(g.takenAt), kind: 'repair' as const }]
+      : [],
+  );
+
+/** A keeper who has seen a leak has confirmed the reading; who asks for another one has said nothing of this. */
+function wordOf(verdict: Gauge['keeperVerdict']): Pick<Regauge, 'verdict'> {
+  if (verdict === null || verdict === 'regauge') return {};
+  return { verdict: verdict === 'dismissed' ? 'dismissed' : 'confirmed' };
 }
 
 const methodOf = (method: Gauge['readings']['method']): GaugeMethod =>

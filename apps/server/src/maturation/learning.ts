@@ -94,7 +94,7 @@ export class Learning implements OnModuleInit, OnApplicationShutdown {
     try {
       const latest = await latestCalibration(this.reader);
       const news = await this.reader.one<{ count: number }>(
-        sql`SELECT COUNT(*) AS "count" FROM "journal_entry" WHERE "kind" = 'cask.gauge' AND "seq" > ${latest?.seq ?? 0}`,
+        sql`SELECT COUNT(*) AS "count" FROM "journal_entry" WHERE "kind" IN ('cask.gauge', 'gauge.judge') AND "seq" > ${latest?.seq ?? 0}`,
       );
       if (Number(news?.count ?? 0) >= Math.max(LEAST_NEW, SHARE_NEW * (latest?.regauges ?? 0)))
         await this.start(BY_ITSELF);

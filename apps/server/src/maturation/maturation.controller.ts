@@ -4,6 +4,8 @@ import type { Actor } from '../platform/actor.ts';
 import { By, Input, Serves } from '../platform/endpoint-handler.ts';
 import { Forecasts } from './forecasts.ts';
 import { Learning } from './learning.ts';
+import { LossRates } from './loss-rates.ts';
+import { Suspicions } from './suspicions.ts';
 
 const { maturation } = api;
 
@@ -12,6 +14,8 @@ export class MaturationController {
   constructor(
     private readonly forecasts: Forecasts,
     private readonly learning: Learning,
+    private readonly suspected: Suspicions,
+    private readonly rates: LossRates,
   ) {}
 
   @Serves(maturation.filling)
@@ -47,6 +51,20 @@ export class MaturationController {
     @Input() { query }: InputOf<typeof maturation.regauge>,
   ): Promise<AnswerOf<typeof maturation.regauge>> {
     return this.forecasts.round(query);
+  }
+
+  @Serves(maturation.suspicions)
+  async suspicions(
+    @Input() { query }: InputOf<typeof maturation.suspicions>,
+  ): Promise<AnswerOf<typeof maturation.suspicions>> {
+    return { rows: await this.suspected.open(query.storeId) };
+  }
+
+  @Serves(maturation.lossRates)
+  async lossRates(
+    @Input() { query }: InputOf<typeof maturation.lossRates>,
+  ): Promise<AnswerOf<typeof maturation.lossRates>> {
+    return { rows: await this.rates.ofStore(query.storeId) };
   }
 
   @Serves(maturation.calibration)

@@ -3,12 +3,20 @@ import { FORECAST } from '../journal/forecast.port.ts';
 import { Forecasts } from './forecasts.ts';
 import { Learning } from './learning.ts';
 import { MaturationController } from './maturation.controller.ts';
+import { LossRates } from './loss-rates.ts';
+import { Suspicions } from './suspicions.ts';
 
 /** Global for the journal's sake: it asks what was expected whenever a gauge comes in. */
 @Global()
 @Module({
   controllers: [MaturationController],
-  providers: [Learning, Forecasts, { provide: FORECAST, useExisting: Forecasts }],
+  providers: [
+    Learning,
+    Forecasts,
+    Suspicions,
+    LossRates,
+    { provide: FORECAST, useExisting: Forecasts },
+  ],
   exports: [FORECAST],
 })
 export class MaturationModule {}

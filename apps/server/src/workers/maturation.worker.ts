@@ -7,6 +7,7 @@ import { assessGauge, type Assessed, type GaugeToAssess } from '../maturation/as
 import { Beliefs, type Belief, type Knowledge } from '../maturation/beliefs.ts';
 import { whatIfFutures, woodContact, type WhatIfWish } from '../maturation/cask-futures.ts';
 import { fillingForecast, type ForecastWish } from '../maturation/filling-forecast.ts';
+import { resultsOf } from '../maturation/histories.ts';
 import { learn } from '../maturation/learn.ts';
 import { regaugeRound, type RoundWish } from '../maturation/regauge-round.ts';
 import { stockForecast, type StockWish } from '../maturation/stock-forecast.ts';
@@ -47,7 +48,9 @@ const tasks = {
     context: TaskContext,
   ): Promise<WoodContact | null> => {
     const known = await one(fillingId, context);
-    return known && woodContact(known.belief, known.knowledge, wish);
+    if (!known) return null;
+    const results = await resultsOf(await workerRows(context.settings), fillingId);
+    return woodContact(known.belief, known.knowledge, wish, results);
   },
 
   assess: async (gauge: GaugeToAssess, context: TaskContext): Promise<Assessed | null> => {

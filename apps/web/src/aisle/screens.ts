@@ -131,6 +131,12 @@ function caskActs(): readonly Screen[] {
       role: 'warehouse',
     },
     {
+      path: '/casks/:id/result',
+      title: 'Result',
+      load: () => import('./acts/result-page.tsx'),
+      role: 'blend',
+    },
+    {
       path: '/casks/:id/top-up',
       title: 'Top up',
       load: () => import('./acts/top-up-page.tsx'),

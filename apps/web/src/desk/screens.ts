@@ -26,10 +26,26 @@ export const deskScreens: readonly Screen[] = [
     load: () => import('./forecast/cask-forecast-page.tsx'),
   },
   {
+    path: '/what-if/casks/:id',
+    title: 'What if',
+    load: () => import('./what-if/cask-what-if-page.tsx'),
+  },
+  {
+    path: '/wood/casks/:id',
+    title: 'Wood contact',
+    load: () => import('./wood/wood-page.tsx'),
+  },
+  {
     path: '/regauge',
     title: 'Regauge round',
     load: () => import('./regauge/regauge-page.tsx'),
     menu: { label: 'Regauge round', icon: 'gauge', key: 'r' },
+  },
+  {
+    path: '/suspicions',
+    title: 'Leaks and doubtful readings',
+    load: () => import('./suspicions/suspicions-page.tsx'),
+    menu: { label: 'Leaks and doubts', icon: 'warn', key: 'q' },
   },
   {
     path: '/climate',

@@ -1,7 +1,8 @@
 import { z } from 'zod';
 import { ById, endpoint } from '../endpoint.ts';
 import { CalendarDate, Id, Instant, Month, Name } from '../primitives.ts';
-import { ClimateImport, ExpectedFigures } from '../records.ts';
+import { LiquidFigures } from '../readings.ts';
+import { CaskResult, ClimateImport, ExpectedFigures, Gauge, Surety } from '../records.ts';
 
 /** 5, 10, 50, 90 and 95 % quantiles of a forecast figure. */
 export const Quantiles = z.strictObject({
@@ -34,6 +35,8 @@ export const Crossing = z.strictObject({
   q50: CalendarDate.nullable(),
   q90: CalendarDate.nullable(),
   never: z.number(),
+  /** Chance that it has been crossed by each day. */
+  byDate: z.array(z.strictObject({ on: CalendarDate, probability: z.number() })),
 });
 export type Crossing = z.infer<typeof Crossing>;
 
@@ -109,6 +112,29 @@ export const WoodContact = z.strictObject({
   points: z.array(
     z.strictObject({ on: CalendarDate, fast: z.number(), slow: z.number(), index: z.number() }),
   ),
+  /** Results entered for this filling, with the index on their day, and a line through each measure's. */
+  results: z.array(
+    CaskResult.pick({ id: true, kind: true, measure: true, value: true, unit: true }).extend({
+      on: CalendarDate,
+      index: z.number(),
+    }),
+  ),
+  fits: z.array(
+    z.strictObject({
+      measure: z.string(),
+      unit: z.string(),
+      results: z.int(),
+      /** Null with fewer than three results or none apart. */
+      line: z
+        .strictObject({
+          slope: z.number(),
+          intercept: z.number(),
+          residualSd: z.number(),
+          r2: z.number(),
+        })
+        .nullable(),
+    }),
+  ),
   assumptions: z.array(z.string()),
 });
 export type WoodContact = z.infer<typeof WoodContact>;
@@ -159,7 +185,31 @@ export const RegaugeSuggestion = z.strictObject({
   reason: z.string(),
 });
 
+/** A cask whose latest gauge looks like a leak or a blunder and on which no keeper has had the last word. */
+export const Suspicion = z.strictObject({
+  caskId: Id,
+  caskCode: z.string(),
+  positionCode: z.string().nullable(),
+  gaugeId: Id,
+  takenAt: Instant,
+  verdict: z.enum(['possible-leak', 'possible-blunder']),
+  surety: Surety.nullable(),
+  keeperVerdict: Gauge.shape.keeperVerdict,
+  figures: LiquidFigures,
+  uncertainties: Gauge.shape.uncertainties,
+  expected: ExpectedFigures.nullable(),
+});
+export type Suspicion = z.infer<typeof Suspicion>;
+
 export const maturationApi = {
+  suspicions: endpoint({
+    method: 'GET',
+    path: '/api/suspicions',
+    summary: 'Casks suspected of a leak or a blundered reading, for a keeper to judge',
+    access: 'read',
+    query: z.strictObject({ storeId: Id.optional() }),
+    response: z.strictObject({ rows: z.array(Suspicion) }),
+  }),
   filling: endpoint({
     method: 'GET',
     path: '/api/casks/:id/forecast',
@@ -177,7 +227,7 @@ export const maturationApi = {
     params: ById,
     body: z.strictObject({
       years: z.number().min(1).max(40).default(10),
-      changes: z.array(WhatIfChange).min(1).max(6),
+      changes: z.array(WhatIfChange).max(6),
     }),
     response: WhatIfAnswer,
   }),
@@ -201,6 +251,22 @@ export const maturationApi = {
       accountId: Id.optional(),
     }),
     response: StockForecast,
+  }),
+  lossRates: endpoint({
+    method: 'GET',
+    path: '/api/loss-rates',
+    summary: 'What each cask of a store has lost a year, from fill to its latest gauge',
+    access: 'read',
+    query: z.strictObject({ storeId: Id }),
+    response: z.strictObject({
+      rows: z.array(
+        z.strictObject({
+          caskId: Id,
+          /** % of the original pure alcohol a year; null while too young or not gauged since the fill. */
+          percentPerYear: z.number().nullable(),
+        }),
+      ),
+    }),
   }),
   regauge: endpoint({
     method: 'GET',

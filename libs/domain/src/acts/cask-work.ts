@@ -4,6 +4,7 @@ import type {
   FigureUncertainties,
   Gauge,
   LiquidFigures,
+  Surety,
 } from '@rundlet/contracts';
 import { DomainError } from '../errors.ts';
 import { ethanolMg, figuresOf, rescale } from '../liquid/content.ts';
@@ -36,6 +37,7 @@ interface Gauged {
   readonly differenceMg: number;
   readonly expected: ExpectedFigures | null;
   readonly verdict: Gauge['verdict'];
+  readonly surety?: Surety;
   readonly late: boolean;
 }
 
@@ -59,6 +61,7 @@ export const caskWorkActs = {
         differenceMg: gauged.ethanolMg - ethanolMg(filling.content),
         expected: assessed?.expected ?? null,
         verdict: assessed?.verdict ?? 'no-forecast',
+        ...(assessed?.surety ? { surety: assessed.surety } : {}),
         late: happenedAt < filling.lastGaugedAt,
       };
     },
@@ -79,6 +82,7 @@ export const caskWorkActs = {
         late: o.late,
         expected: o.expected,
         verdict: o.verdict,
+        ...(o.surety ? { surety: o.surety } : {}),
         keeperVerdict: null,
       });
       // A gauge that arrives after a newer one is kept as a measurement; the newer one already set the book.
@@ -97,18 +101,30 @@ export const caskWorkActs = {
     },
   }),
 
-  'gauge.judge': handler<'gauge.judge', object>({
+  'gauge.judge': handler<'gauge.judge', { caskId: string; latest: boolean }>({
     async decide({ body }, { state }) {
-      await state.need('gauge', body.gaugeId, '/body/gaugeId');
-      return {};
+      const gauge = await state.need('gauge', body.gaugeId, '/body/gaugeId');
+      const filling = await state.need('filling', gauge.fillingId);
+      return {
+        caskId: gauge.caskId,
+        latest: filling.status === 'maturing' && gauge.takenAt >= filling.lastGaugedAt,
+      };
     },
-    async fold({ body }, _, { state }) {
+    async fold({ body }, { latest }, context) {
+      const { state } = context;
       const gauge = await state.need('gauge', body.gaugeId);
       const filling = await state.need('filling', gauge.fillingId);
       state.mention('cask', gauge.caskId);
+      state.mention('filling', filling.id);
       await state.put('gauge', { ...gauge, keeperVerdict: body.verdict });
-      if (body.verdict === 'dismissed' || gauge.verdict === 'possible-blunder')
-        await state.put('filling', { ...filling, suspicion: 'none' });
+      // A newer gauge has set the cask's suspicion by itself.
+      if (!latest) return;
+      if (body.verdict !== 'regauge') await state.put('filling', { ...filling, suspicion: 'none' });
+      const cask = await state.need('cask', gauge.caskId);
+      if (body.verdict === 'leak' && cask.condition !== 'leaking') {
+        await noteEvent(context, filling, 'leak-found', null);
+        await state.put('cask', { ...cask, condition: 'leaking' });
+      }
     },
   }),
 
@@ -193,6 +209,28 @@ export const caskWorkActs = {
         );
         await putContent(context, filling, left, {});
       }
+    },
+  }),
+
+  'cask.result': handler<'cask.result', { fillingId: string }>({
+    async decide({ body, happenedAt }, { state }) {
+      const { filling } = await requireFilled(state, body.caskId, happenedAt);
+      return { fillingId: filling.id };
+    },
+    async fold({ body }, { fillingId }, { state, at }) {
+      state.mention('cask', body.caskId);
+      const { id, caskId, kind, measure, value, unit, remark } = body;
+      await state.put('cask-result', {
+        id,
+        fillingId,
+        caskId,
+        at,
+        kind,
+        measure,
+        value,
+        unit,
+        remark,
+      });
     },
   }),
 

@@ -33,6 +33,13 @@ const UNDONE: Readonly<Record<string, string>> = {
   'vat.gauge': 'the gauge of the vat does not hold',
 };
 
+const JUDGED: Record<BodyOf<'gauge.judge'>['verdict'], string> = {
+  leak: 'A leak was confirmed after a gauge',
+  confirmed: 'A suspicion was dismissed, the reading stands: gauge',
+  dismissed: 'A reading was set aside as wrong: gauge',
+  regauge: 'Another reading was asked for after a gauge',
+};
+
 type Words = { [K in ActKind]: (body: BodyOf<K>, outcome: never, name: NameOf) => string };
 type WithFigures = { figures: LiquidFigures };
 
@@ -75,6 +82,8 @@ const WORDS: Words = {
     `${n('cask', b.fromCaskId)} re-racked into ${n('cask', b.toCaskId)}: ${liquid(o.figures)}.`,
   'cask.sample': (b, o: WithFigures, n) =>
     `Sample ${b.code} of ${litres(o.figures.bulkLitresAt20C)} drawn from ${n('cask', b.caskId)} for ${b.purpose}.`,
+  'cask.result': (b, _, n) =>
+    `${b.kind === 'laboratory' ? 'Laboratory' : 'Panel'} result for ${n('cask', b.caskId)}: ${b.measure} ${String(b.value)} ${b.unit}.`,
   'cask.disgorge': (b, o: WithFigures & { wholeCask: boolean }, n) =>
     `${n('cask', b.caskId)} ${o.wholeCask ? 'emptied' : 'part-drawn'} into ${n('vat', b.vatId)}: ${liquid(o.figures)}${b.planId ? `, for ${n('blend-plan', b.planId)}` : ''}.`,
   'cask.inspect': (b, _, n) =>
@@ -90,7 +99,8 @@ const WORDS: Words = {
   'cask.change-owner': (b, o: { fromAccountId: string }, n) =>
     `${n('cask', b.caskId)} passed from ${n('account', o.fromAccountId)} to ${n('account', b.accountId)}.`,
   'cask.retire': (b, _, n) => `${n('cask', b.caskId)} retired: ${b.reason}.`,
-  'gauge.judge': (b) => `The suspicion about a gauge was ${b.verdict}: ${b.reason}`,
+  'gauge.judge': (b, o: { caskId?: string }, n) =>
+    `${JUDGED[b.verdict]}${o.caskId ? ` of ${n('cask', o.caskId)}` : ''}: ${b.reason}`,
   'stocktake.open': (b, o: { expected: unknown[] }) =>
     `Stock-take ${b.code} ${b.title} opened: ${String(o.expected.length)} casks expected.`,
   'stocktake.count': (b, o: { code: string }, n) =>

@@ -5,6 +5,7 @@ import type {
   LiquidFigures,
   RecordKind,
   RecordOf,
+  Surety,
 } from '@rundlet/contracts';
 
 /** Unique look-ups the rules need; each answers with at most one record's id. */
@@ -79,7 +80,7 @@ export interface ForecastPort {
     takenAt: string;
     figures: LiquidFigures;
     uncertainties: { litres: number; percentVol: number };
-  }): Promise<{ expected: ExpectedFigures; verdict: Gauge['verdict'] } | null>;
+  }): Promise<{ expected: ExpectedFigures; verdict: Gauge['verdict']; surety?: Surety } | null>;
 }
 
 export const NO_FORECAST: ForecastPort = { assess: async () => null };

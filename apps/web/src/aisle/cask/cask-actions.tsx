@@ -25,6 +25,7 @@ export const CASK_ACTIONS: readonly Action[] = [
   { path: 're-rack', label: 'Re-rack', icon: 'swap', act: 'cask.re-rack', when: filled },
   { path: 'empty', label: 'Disgorge', icon: 'vat', act: 'cask.disgorge', when: filled },
   { path: 'inspect', label: 'Inspect', icon: 'eye', act: 'cask.inspect', when: here },
+  { path: 'result', label: 'Result', icon: 'book', act: 'cask.result', when: filled },
   { path: 'note', label: 'Note', icon: 'note', act: 'cask.note', when: () => true },
   { path: 'hold', label: 'Hold', icon: 'lock', act: 'cask.hold', when: filled },
   { path: 'measure', label: 'Measures', icon: 'gear', act: 'cask.measure', when: here },

@@ -1,5 +1,6 @@
 import type { CaskCard, Gauge } from '@rundlet/contracts';
 import { Card, Empty, format, Mark, Table, type Column } from '../../kit/kit.ts';
+import { KEEPER_WORDS, suretyWords } from '../gauging/suspicion-words.ts';
 
 const VERDICT: Record<
   Gauge['verdict'],
@@ -47,7 +48,10 @@ const columns: readonly Column<Gauge>[] = [
     cell: (gauge) => (
       <>
         <Mark tone={VERDICT[gauge.verdict].tone}>{VERDICT[gauge.verdict].words}</Mark>
-        {gauge.keeperVerdict && <span className="small soft"> keeper: {gauge.keeperVerdict}</span>}
+        {gauge.surety && <span className="small soft"> {suretyWords(gauge.surety)}</span>}
+        {gauge.keeperVerdict && (
+          <span className="small soft"> keeper: {KEEPER_WORDS[gauge.keeperVerdict]}</span>
+        )}
         {gauge.late && <span className="small soft"> came in late</span>}
       </>
     ),

@@ -2,8 +2,18 @@ import { useState } from 'react';
 import { Link, useSearch } from 'wouter';
 import { useAisle } from '../../data/aisle.ts';
 import { positionWords, type AisleIndex } from '../../data/aisle-index.ts';
-import { CodeText, Empty, LinkButton, Loading, Notice, Page, SelectField } from '../../kit/kit.ts';
+import {
+  ChoiceField,
+  CodeText,
+  Empty,
+  LinkButton,
+  Loading,
+  Notice,
+  Page,
+  SelectField,
+} from '../../kit/kit.ts';
 import { StoreLine } from '../store/store-line.tsx';
+import { LOSS_BANDS, useLossRates } from './loss-rates.ts';
 import { RackDrawing } from './rack-drawing.tsx';
 import { above, racksOf } from './racks.ts';
 
@@ -36,6 +46,8 @@ function Racks({ index }: { index: AisleIndex }) {
   const racks = racksOf(index, zoneId);
   const litRow = lit && racks.find(({ name }) => name === lit.row);
   const elsewhere = !lit && (search.has('cask') || search.has('position'));
+  const [show, setShow] = useState<'standing' | 'loss'>('standing');
+  const rates = useLossRates(index.snapshot.store.id, show === 'loss');
   const over = lit && litRow ? above(litRow, lit) : [];
   return (
     <div className="stack">
@@ -69,13 +81,36 @@ function Racks({ index }: { index: AisleIndex }) {
         onChange={setZone}
         choices={index.snapshot.zones.map(({ id, name }) => ({ value: id, label: name }))}
       />
+      <ChoiceField
+        label="Show"
+        value={show}
+        onChange={setShow}
+        choices={[
+          { value: 'standing', label: 'what stands where' },
+          { value: 'loss', label: 'loss a year' },
+        ]}
+      />
       <ul className="bare-list rack-legend small">
+        {show === 'loss' && (
+          <>
+            {LOSS_BANDS.map(({ className, words }) => (
+              <li key={className}>
+                <span className={`slot slot-taken ${className}`} /> {words}
+              </li>
+            ))}
+            <li>
+              <span className="slot slot-taken slot-loss-none" /> not gauged since the fill
+            </li>
+          </>
+        )}
         <li>
           <span className="slot" /> free
         </li>
-        <li>
-          <span className="slot slot-taken" /> cask
-        </li>
+        {show === 'standing' && (
+          <li>
+            <span className="slot slot-taken" /> cask
+          </li>
+        )}
         <li>
           <span className="slot slot-empty" /> empty cask
         </li>
@@ -89,7 +124,14 @@ function Racks({ index }: { index: AisleIndex }) {
       {racks.length === 0 ? (
         <Empty title="No positions in this zone" />
       ) : (
-        racks.map((row) => <RackDrawing key={row.name} row={row} litId={lit?.id ?? null} />)
+        racks.map((row) => (
+          <RackDrawing
+            key={row.name}
+            row={row}
+            litId={lit?.id ?? null}
+            rates={show === 'loss' ? rates : null}
+          />
+        ))
       )}
     </div>
   );

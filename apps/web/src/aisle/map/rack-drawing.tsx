@@ -1,6 +1,8 @@
 import { useEffect, useRef } from 'react';
 import { Link } from 'wouter';
 import { positionWords } from '../../data/aisle-index.ts';
+import { format } from '../../kit/kit.ts';
+import { bandOf } from './loss-rates.ts';
 import { cellKey, type RackRow, type Slot } from './racks.ts';
 import './rack.css';
 
@@ -15,10 +17,13 @@ export function RackDrawing({
   row,
   litId = null,
   marks,
+  rates,
 }: {
   row: RackRow;
   litId?: string | null;
   marks?: ReadonlyMap<string, SlotSign> | undefined;
+  /** Yearly loss by cask, when the map shows it. */
+  rates?: ReadonlyMap<string, number> | null;
 }) {
   return (
     <div className="table-frame rack" tabIndex={0} role="region" aria-label={`Row ${row.name}`}>
@@ -47,6 +52,7 @@ export function RackDrawing({
                         slot={slot}
                         lit={slot.position.id === litId}
                         sign={marks?.get(slot.position.id)}
+                        rates={rates ?? null}
                       />
                     ))}
                   </span>
@@ -64,10 +70,12 @@ function SlotMark({
   slot: { position, casks },
   lit,
   sign,
+  rates,
 }: {
   slot: Slot;
   lit: boolean;
   sign: SlotSign | undefined;
+  rates: ReadonlyMap<string, number> | null;
 }) {
   const ref = useRef<HTMLAnchorElement>(null);
   useEffect(() => {
@@ -75,10 +83,14 @@ function SlotMark({
   }, [lit]);
   const ill = casks.some(({ condition }) => condition !== 'sound');
   const filled = casks.some(({ status }) => status === 'filled');
+  const known = casks.flatMap(({ id }) => rates?.get(id) ?? []);
+  // Several casks in one place are shown by the thirstiest.
+  const rate = known.length > 0 ? Math.max(...known) : null;
   const name = [
     'slot',
     casks.length > 0 ? (filled ? 'slot-taken' : 'slot-empty') : '',
-    ill ? 'slot-ill' : '',
+    ill && !rates ? 'slot-ill' : '',
+    rates && filled ? (bandOf(rate ?? NaN)?.className ?? 'slot-loss-none') : '',
     lit ? 'slot-lit' : '',
     sign ? `slot-${sign.look}` : '',
   ]
@@ -89,7 +101,7 @@ function SlotMark({
       ? 'free'
       : casks
           .map(({ code, condition }) => (condition === 'sound' ? code : `${code} (${condition})`))
-          .join(', ');
+          .join(', ') + (rate === null ? '' : `, loses ${format.number(rate, 1)} % a year`);
   const said = sign ? `${holds}; ${sign.words}` : holds;
   return (
     <Link

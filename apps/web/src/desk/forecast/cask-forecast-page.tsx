@@ -2,8 +2,19 @@ import type { FillingForecast } from '@rundlet/contracts';
 import { useMemo, useState } from 'react';
 import { Link, useParams } from 'wouter';
 import { api, useApi } from '../../data/client.ts';
-import { Card, Facts, Figure, Figures, format, Loaded, Page, Table } from '../../kit/kit.ts';
+import {
+  Card,
+  Facts,
+  Figure,
+  Figures,
+  format,
+  LinkButton,
+  Loaded,
+  Page,
+  Table,
+} from '../../kit/kit.ts';
 import type { Mark } from '../plot/plot-marks.ts';
+import { Assumptions } from './assumptions.tsx';
 import { Fan, QUANTITIES, type Quantity } from './fan.tsx';
 import { HorizonFields, isUsable, type Horizon } from './horizon-fields.tsx';
 import { QuantityField } from './quantity-field.tsx';
@@ -24,6 +35,16 @@ export default function CaskForecastPage() {
     <Page
       title={`Forecast of ${card.data?.cask.code ?? 'a cask'}`}
       lead={<Link href={`/casks/${id}`}>Back to its card</Link>}
+      actions={
+        <>
+          <LinkButton to={`/what-if/casks/${id}`} icon="swap">
+            What if …
+          </LinkButton>
+          <LinkButton to={`/wood/casks/${id}`} icon="sample">
+            Wood contact
+          </LinkButton>
+        </>
+      }
     >
       <div className="grid">
         <HorizonFields value={horizon} onChange={setHorizon} />
@@ -53,18 +74,13 @@ export default function CaskForecastPage() {
               <Stood forecast={forecast} />
               <div className="stack">
                 <LossByCause forecast={forecast} />
-                <Card title="What this rests on">
-                  <ul>
-                    {forecast.assumptions.map((a) => (
-                      <li key={a}>{a}</li>
-                    ))}
-                    <li>
-                      Climate measured for {format.percent(forecast.climateMeasuredShare, 0)} of the
-                      time behind it.
-                    </li>
-                    <li>Learned from all gauges on {format.date(forecast.calibratedAt)}.</li>
-                  </ul>
-                </Card>
+                <Assumptions
+                  lines={[
+                    ...forecast.assumptions,
+                    `Climate measured for ${format.percent(forecast.climateMeasuredShare, 0)} of the time behind it.`,
+                    `Learned from all gauges on ${format.date(forecast.calibratedAt)}.`,
+                  ]}
+                />
               </div>
             </div>
           </div>

@@ -45,7 +45,7 @@ export function Fan({
         : quantity === 'bulkLitresAt20C'
           ? m.uLitres
           : uncertaintyOfAlcohol(m),
-    doubted: m.verdict === 'possible-blunder',
+    doubted: m.verdict === 'possible-blunder' || m.verdict === 'dismissed',
   }));
   return (
     <TimePlot

@@ -2,6 +2,7 @@ import { useState } from 'react';
 import { api, useApi } from '../../data/client.ts';
 import { Card, Empty, Figure, Figures, format, Loaded, Page, Table } from '../../kit/kit.ts';
 import { OwnerField, StoreField, ZoneField } from '../fields/place-fields.tsx';
+import { Assumptions } from './assumptions.tsx';
 import { Calibration } from './calibration.tsx';
 import { Fan, type Quantity } from './fan.tsx';
 import { HorizonFields, isUsable, type Horizon } from './horizon-fields.tsx';
@@ -95,13 +96,7 @@ export default function StockForecastPage() {
                   />
                 </Card>
                 <div className="stack">
-                  <Card title="What this rests on">
-                    <ul>
-                      {forecast.assumptions.map((a) => (
-                        <li key={a}>{a}</li>
-                      ))}
-                    </ul>
-                  </Card>
+                  <Assumptions lines={forecast.assumptions} />
                   <Calibration />
                 </div>
               </div>

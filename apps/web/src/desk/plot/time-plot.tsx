@@ -11,6 +11,8 @@ export interface Curve {
   values: readonly (number | null)[];
   /** `main` full strength, `soft` for a second line, `edge` thin ends of an interval. */
   weight: 'main' | 'soft' | 'edge';
+  /** Lengths of stroke and gap, to tell lines apart without colour. */
+  dash?: number[];
 }
 export interface Band {
   lower: number;
@@ -115,6 +117,7 @@ function options(
       ...curves.map((c): uPlot.Series => ({
         label: c.label,
         stroke: stroke[c.weight],
+        ...(c.dash ? { dash: c.dash } : {}),
         width: c.weight === 'main' ? 2 : c.weight === 'soft' ? 1.5 : 0.5,
         points: { show: false },
         value: (_, v) => (v === null ? '–' : `${v.toFixed(decimals)} ${unit}`),
