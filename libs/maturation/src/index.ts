@@ -44,6 +44,7 @@ export { traceFilling, type TracePoint } from './trace.ts';
 export { assessRegauge, type AssessOptions } from './assess.ts';
 export { regaugeRanking, type RankingRequest } from './regauge-ranking.ts';
 export { whatIf, type WhatIfAnswer } from './what-if.ts';
+export { whatIfSet } from './what-if-set.ts';
 export {
   fitWoodResults,
   WOOD_CONTACT_SETTINGS,

@@ -9,6 +9,7 @@ import {
   addYears,
   fitWoodResults,
   whatIf,
+  type WhatIf,
   WOOD_CONTACT_SETTINGS,
   woodContactIndex,
 } from '@rundlet/maturation';
@@ -28,16 +29,7 @@ export function whatIfFutures(belief: Belief, knowledge: Knowledge, wish: WhatIf
   const { history, posterior } = belief;
   const { climates, population } = knowledge;
   const from = posterior.asOf > wish.today ? posterior.asOf : wish.today;
-  for (const { name, on, toZoneId } of wish.changes) {
-    if (on < wish.today)
-      throw new Refusal(
-        422,
-        'change-in-the-past',
-        `${name}: ${on} is past; a change is tried from today (${wish.today}) on.`,
-      );
-    if (toZoneId !== undefined && !climates.zones.has(toZoneId))
-      throw new Refusal(404, 'not-found', `${name}: there is no zone ${toZoneId}.`);
-  }
+  requireZones(wish.changes, wish.today, knowledge);
   requireRoom(belief, wish.changes);
   const dates = monthly(
     from,
@@ -48,21 +40,7 @@ export function whatIfFutures(belief: Belief, knowledge: Knowledge, wish: WhatIf
     posterior,
     history,
     climates.byZone,
-    wish.changes.map(({ name, on, toZoneId, toCask }) => ({
-      name,
-      on: on > from ? on : from,
-      ...(toZoneId === undefined ? {} : { toZoneId }),
-      ...(toCask === undefined
-        ? {}
-        : {
-            toCask: {
-              nominalLitres: toCask.nominalLitres,
-              species: toCask.woodSpecies,
-              previousContents: toCask.previousContents,
-              fillNumber: toCask.fillNumber,
-            },
-          }),
-    })),
+    changesFrom(wish.changes, from),
     dates,
     { population },
   );
@@ -75,10 +53,49 @@ export function whatIfFutures(belief: Belief, knowledge: Knowledge, wish: WhatIf
     assumptions: [
       ...calibrationWords(knowledge),
       ...[...zones].map((zone) => climateWords(climates, zone)),
-      'A cask moved takes on the new zone’s climate and usual rate of loss; one re-racked starts from casks like the new one and soaks its wood again.',
+      FUTURES_WORDS,
     ],
   };
 }
+
+export const FUTURES_WORDS =
+  'A cask moved takes on the new zone’s climate and usual rate of loss; one re-racked starts from casks like the new one and soaks its wood again.';
+
+/** @throws Refusal for a change in the past or to a zone nobody knows */
+export function requireZones(
+  changes: readonly WhatIfChange[],
+  today: string,
+  { climates }: Knowledge,
+): void {
+  for (const { name, on, toZoneId } of changes) {
+    if (on < today)
+      throw new Refusal(
+        422,
+        'change-in-the-past',
+        `${name}: ${on} is past; a change is tried from today (${today}) on.`,
+      );
+    if (toZoneId !== undefined && !climates.zones.has(toZoneId))
+      throw new Refusal(404, 'not-found', `${name}: there is no zone ${toZoneId}.`);
+  }
+}
+
+/** Changes in the library's words, none before the day its forecast begins. */
+export const changesFrom = (changes: readonly WhatIfChange[], from: string): WhatIf[] =>
+  changes.map(({ name, on, toZoneId, toCask }) => ({
+    name,
+    on: on > from ? on : from,
+    ...(toZoneId === undefined ? {} : { toZoneId }),
+    ...(toCask === undefined
+      ? {}
+      : {
+          toCask: {
+            nominalLitres: toCask.nominalLitres,
+            species: toCask.woodSpecies,
+            previousContents: toCask.previousContents,
+            fillNumber: toCask.fillNumber,
+          },
+        }),
+  }));
 
 /** A cask holds a little more than its name says. */
 const MOST_OF_NOMINAL = 1.15;

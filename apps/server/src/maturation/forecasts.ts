@@ -4,6 +4,7 @@ import type {
   FillingForecast,
   InputOf,
   StockForecast,
+  StockScope,
   WhatIfAnswer,
   WoodContact,
   api,
@@ -12,6 +13,7 @@ import type { ForecastPort } from '@rundlet/domain';
 import sql from 'sql-template-tag';
 import { Reader } from '../database/reader.ts';
 import { Records } from '../database/records.ts';
+import type { TaskProgress } from '../jobs/protocol.ts';
 import { Threads } from '../jobs/threads.ts';
 import { TaskStopped, type WorkerThread } from '../jobs/worker-thread.ts';
 import { Clock } from '../platform/clock.ts';
@@ -29,6 +31,8 @@ const STOCK_SECONDS = 180;
 /** A gauge does not wait longer than this for its verdict; it is written without one then. */
 const ASSESS_PATIENCE_MS = 5000;
 const ANSWERS_KEPT = 40;
+/** Who asks how far long work is waits this long for its end. */
+const SOON_MS = 700;
 
 /** Forecasts, asked of two threads: single casks are not to wait behind whole stores. */
 @Injectable()
@@ -36,7 +40,7 @@ export class Forecasts implements ForecastPort, OnApplicationBootstrap {
   readonly #quick: WorkerThread<MaturationTasks>;
   readonly #thorough: WorkerThread<MaturationTasks>;
   #givenUp = 0;
-  readonly #answers = new Map<string, Promise<unknown>>();
+  readonly #answers = new Map<string, Work<unknown>>();
 
   constructor(
     private readonly records: Records,
@@ -97,32 +101,59 @@ export class Forecasts implements ForecastPort, OnApplicationBootstrap {
     return answer;
   }
 
-  async stock({
-    storeId,
-    zoneId,
-    accountId,
-    years,
-    floorPercentVol,
-  }: StockQuery): Promise<StockForecast> {
+  async stock(query: StockQuery): Promise<StockForecast> {
+    const { answer } = await this.#stockWork(query);
+    return answer;
+  }
+
+  /** The forecast if it is there within a moment, else how far it is; asking again joins the same work. */
+  async stockSoon(query: StockQuery): Promise<Soon<StockForecast>> {
+    return soonOf(await this.#stockWork(query));
+  }
+
+  async stockWhatIf(
+    body: InputOf<typeof api.maturation.stockWhatIf>['body'],
+  ): Promise<AnswerOf<typeof api.maturation.stockWhatIf>> {
+    await this.#requireScope(body.scope);
+    const wish = { today: this.today(), ...body };
+    return soonOf(
+      await this.#once(['what-if', wish], (onProgress) =>
+        this.#thorough.run('stockWhatIf', wish, { timeLimitSeconds: STOCK_SECONDS, onProgress }),
+      ),
+    );
+  }
+
+  async #stockWork(query: StockQuery): Promise<Work<StockForecast>> {
+    const { years, floorPercentVol, leastLitres: _, ...scope } = query;
+    await this.#requireScope(scope);
+    const wish = { today: this.today(), years, floorPercentVol, scope };
+    return this.#once(['stock', wish], (onProgress) =>
+      this.#thorough.run('stock', wish, { timeLimitSeconds: STOCK_SECONDS, onProgress }),
+    );
+  }
+
+  async #requireScope({ storeId, zoneId, accountId, spiritLotId }: StockScope): Promise<void> {
     for (const [kind, id] of [
       ['store', storeId],
       ['zone', zoneId],
       ['account', accountId],
+      ['spirit-lot', spiritLotId],
     ] as const)
       if (id !== undefined) await this.records.need(kind, id);
-    const wish = { today: this.today(), years, floorPercentVol, storeId, zoneId, accountId };
-    return this.#once(['stock', wish], () =>
-      this.#thorough.run('stock', wish, { timeLimitSeconds: STOCK_SECONDS }),
-    );
   }
 
-  async round({ storeId, count }: RoundQuery): Promise<Round> {
+  async round({ storeId, planId, count }: RoundQuery): Promise<Round> {
     if (storeId !== undefined) await this.records.need('store', storeId);
-    const wish = { today: this.today(), storeId, count };
-    const rows = await this.#once(['round', wish], () =>
-      this.#thorough.run('round', wish, { timeLimitSeconds: STOCK_SECONDS }),
+    const plan = planId === undefined ? null : await this.records.need('blend-plan', planId);
+    const blend = plan && {
+      blendOn: plan.blendOn,
+      fillingIds: plan.parts.map((part) => part.fillingId),
+    };
+    const wish = { today: this.today(), storeId, blend, count };
+    const { answer } = await this.#once(['round', wish], (onProgress) =>
+      this.#thorough.run('round', wish, { timeLimitSeconds: STOCK_SECONDS, onProgress }),
     );
-    return { rows };
+    return { rows: await answer };
   }
 
   /** The domain's question when a gauge comes in. A gauge is never kept from the journal for want of a forecast. */
@@ -166,20 +197,50 @@ export class Forecasts implements ForecastPort, OnApplicationBootstrap {
   }
 
   /** The same question about the same state is worked out once, however many ask it. */
-  async #once<T>(question: unknown, work: () => Promise<T>): Promise<T> {
+  async #once<T>(
+    question: unknown,
+    work: (onProgress: (progress: TaskProgress) => void) => Promise<T>,
+  ): Promise<Work<T>> {
     const { seq } = (await this.reader.one<{ seq: number }>(
       sql`SELECT COALESCE(MAX("seq"), 0) AS "seq" FROM "journal_entry"`,
     )) ?? { seq: 0 };
     const key = JSON.stringify([question, seq, await this.learning.currentId()]);
-    const known = this.#answers.get(key) as Promise<T> | undefined;
+    const known = this.#answers.get(key) as Work<T> | undefined;
     if (known) return known;
-    const answer = work();
-    this.#answers.set(key, answer);
+    const now: { progress: TaskProgress | null } = { progress: null };
+    const answer = work((progress) => {
+      now.progress = progress;
+    });
+    const begun: Work<T> = { answer, now };
+    this.#answers.set(key, begun);
     answer.catch(() => this.#answers.delete(key));
     const [oldest] = this.#answers.keys();
     if (this.#answers.size > ANSWERS_KEPT && oldest !== undefined) this.#answers.delete(oldest);
-    return answer;
+    return begun;
   }
+}
+
+/** Work that was begun: its answer to come, and how far it is. */
+interface Work<T> {
+  readonly answer: Promise<T>;
+  readonly now: { readonly progress: TaskProgress | null };
+}
+interface Soon<T> {
+  answer: T | null;
+  share: number | null;
+  casks: number | null;
+}
+
+async function soonOf<T>({ answer, now }: Work<T>): Promise<Soon<T>> {
+  const outcome = await inTime(answer, SOON_MS);
+  if (outcome.status === 'done') return { answer: outcome.value, share: 1, casks: null };
+  if (outcome.status === 'failed') throw outcome.error;
+  const casks = now.progress?.detail['casks'];
+  return {
+    answer: null,
+    share: now.progress?.share ?? null,
+    casks: typeof casks === 'number' ? casks : null,
+  };
 }
 
 type InTime<T> =

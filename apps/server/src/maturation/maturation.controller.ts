@@ -46,6 +46,20 @@ export class MaturationController {
     return this.forecasts.stock(query);
   }
 
+  @Serves(maturation.stockSoon)
+  stockSoon(
+    @Input() { query }: InputOf<typeof maturation.stockSoon>,
+  ): Promise<AnswerOf<typeof maturation.stockSoon>> {
+    return this.forecasts.stockSoon(query);
+  }
+
+  @Serves(maturation.stockWhatIf)
+  stockWhatIf(
+    @Input() { body }: InputOf<typeof maturation.stockWhatIf>,
+  ): Promise<AnswerOf<typeof maturation.stockWhatIf>> {
+    return this.forecasts.stockWhatIf(body);
+  }
+
   @Serves(maturation.regauge)
   round(
     @Input() { query }: InputOf<typeof maturation.regauge>,

@@ -16,6 +16,8 @@ type Suggestions = AnswerOf<typeof api.maturation.regauge>['rows'];
 export interface RoundWish {
   readonly today: string;
   readonly storeId: string | undefined;
+  /** Only what is planned for a blend, known for its day. */
+  readonly blend: { readonly blendOn: string; readonly fillingIds: readonly string[] } | null;
   readonly count: number;
 }
 
@@ -34,15 +36,17 @@ export async function regaugeRound(
   rows: Rows,
   beliefs: Beliefs,
   knowledge: Knowledge,
-  { today, storeId, count }: RoundWish,
+  { today, storeId, blend, count }: RoundWish,
 ): Promise<Suggestions> {
   const members: FillingWithPosterior[] = [];
-  const told = new Map<string, Pick<Belief, 'filling' | 'cask'>>();
-  const scope = maturingWhere({ storeId, zoneId: undefined, accountId: undefined });
+  const told = new Map<string, Pick<Belief, 'filling' | 'cask' | 'gauges'>>();
+  const stock = maturingWhere(storeId === undefined ? {} : { storeId });
+  const scope =
+    blend === null ? stock : sql`${stock} AND "f"."id" IN (${join([...blend.fillingIds])})`;
   for await (const chunk of beliefs.of(rows, scope, knowledge))
-    for (const { history, posterior, filling, cask } of chunk) {
+    for (const { history, posterior, filling, cask, gauges } of chunk) {
       members.push({ filling: history, posterior });
-      told.set(filling.id, { filling, cask });
+      told.set(filling.id, { filling, cask, gauges });
     }
   if (members.length === 0) return [];
   const { population, climates } = knowledge;
@@ -51,8 +55,13 @@ export async function regaugeRound(
     today,
   );
   const options = { population };
-  const request = { on: at, at, count, ...USUAL_GAUGE };
-  const advice = regaugeRanking(members, climates.byZone, request, options);
+  const until = blend !== null && blend.blendOn > at ? blend.blendOn : at;
+  const request = { on: at, at: until, count: members.length, ...USUAL_GAUGE };
+  const asked = (id: string): boolean => told.get(id)?.gauges.at(-1)?.keeperVerdict === 'regauge';
+  // What a keeper asked for comes first, whatever it is worth.
+  const advice = regaugeRanking(members, climates.byZone, request, options)
+    .sort((a, b) => Number(asked(b.fillingId)) - Number(asked(a.fillingId)))
+    .slice(0, count);
   const byId = new Map(members.map((member) => [member.filling.id, member]));
   const positions = await positionsOf(
     rows,
@@ -73,7 +82,7 @@ export async function regaugeRound(
         lastGaugedAt: filling.lastGaugedAt,
         doubtLitresPureAlcohol: now ? (now.lpa.q95 - now.lpa.q05) / (2 * Z95) : 0,
         doubtRemovedLitresPureAlcohol: gain,
-        reason: REASONS[reason],
+        reason: asked(fillingId) ? 'A keeper asked for another reading.' : REASONS[reason],
       },
     ];
   });

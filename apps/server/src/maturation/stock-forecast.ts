@@ -1,12 +1,19 @@
 /** Many casks together: a store, a zone, an account, everything. Runs in a worker thread. */
-import type { StockForecast } from '@rundlet/contracts';
+import type { StockForecast, StockScope } from '@rundlet/contracts';
 import {
   addYears,
+  addSets,
+  finishSet,
   forecastFilling,
   forecastSet,
+  sumSet,
+  type SetForecastPoint,
+  type ClimateByZone,
   type FillingWithPosterior,
+  type ForecastOptions,
 } from '@rundlet/maturation';
-import sql, { empty, type Sql } from 'sql-template-tag';
+import sql, { join, raw, type Sql } from 'sql-template-tag';
+import { lastDay } from '../database/ranges.ts';
 import type { Rows } from '../database/rows.ts';
 import type { Beliefs, Knowledge } from './beliefs.ts';
 import { climateWords } from './climates.ts';
@@ -17,56 +24,120 @@ export interface StockWish {
   readonly today: string;
   readonly years: number;
   readonly floorPercentVol: number;
-  readonly storeId: string | undefined;
-  readonly zoneId: string | undefined;
-  readonly accountId: string | undefined;
+  readonly scope: StockScope;
 }
 
 /** Above this many casks every quarter is forecast instead of every month. */
 const MONTHLY_UP_TO = 200;
 
-export const maturingWhere = ({
-  storeId,
-  zoneId,
-  accountId,
-}: Pick<StockWish, 'storeId' | 'zoneId' | 'accountId'>): Sql => {
-  const store = storeId === undefined ? empty : sql` AND "f"."storeId" = ${storeId}`;
-  const zone = zoneId === undefined ? empty : sql` AND "f"."zoneId" = ${zoneId}`;
-  const account = accountId === undefined ? empty : sql` AND "f"."accountId" = ${accountId}`;
-  return sql`"f"."status" = 'maturing'${store}${zone}${account}`;
-};
+/** Maturing fillings within a scope, on "f", the filling table. */
+export function maturingWhere(scope: StockScope): Sql {
+  const { filledFrom, filledTo, spiritLotId } = scope;
+  const conditions = [sql`"f"."status" = 'maturing'`];
+  const same = (column: string, value: string | number | undefined): void => {
+    if (value !== undefined) conditions.push(sql`${raw(`"f"."${column}"`)} = ${value}`);
+  };
+  same('storeId', scope.storeId);
+  same('zoneId', scope.zoneId);
+  same('accountId', scope.accountId);
+  same('woodSpecies', scope.woodSpecies);
+  same('caskKind', scope.caskKind);
+  same('previousContents', scope.previousContents);
+  same('fillNumber', scope.fillNumber);
+  if (filledFrom !== undefined) conditions.push(sql`"f"."filledAt" >= ${filledFrom}`);
+  if (filledTo !== undefined) conditions.push(sql`"f"."filledAt" <= ${lastDay(filledTo)}`);
+  if (spiritLotId !== undefined)
+    conditions.push(
+      sql`"f"."id" IN (SELECT "ownerId" FROM "filling_lot" WHERE "value" = ${spiritLotId})`,
+    );
+  return join(conditions, ' AND ');
+}
+
+/** How far long work is. */
+export type Tell = (share: number, casks: number) => void;
+
+/** Members of a scope with what is believed of each, told of as they come. */
+export async function membersOf(
+  rows: Rows,
+  beliefs: Beliefs,
+  knowledge: Knowledge,
+  where: Sql,
+  tell: Tell,
+): Promise<FillingWithPosterior[]> {
+  const { count } = (await rows.one<{ count: number }>(
+    sql`SELECT COUNT(*) AS "count" FROM "filling" "f" WHERE ${where}`,
+  )) ?? { count: 0 };
+  const casks = Number(count);
+  const members: FillingWithPosterior[] = [];
+  const one = (): void => {
+    tell(casks > 0 ? Math.min(1, members.length / casks) : 1, casks);
+  };
+  for await (const chunk of beliefs.of(rows, where, knowledge))
+    for (const { history, posterior } of chunk) {
+      members.push({ filling: history, posterior });
+      one();
+    }
+  return members;
+}
+
+/** The day after all evidence: a posterior stands from its own day on. */
+export const beginningOf = (members: readonly FillingWithPosterior[], today: string): string =>
+  members.reduce((day, { posterior }) => (posterior.asOf > day ? posterior.asOf : day), today);
+
+const AT_ONCE = 100;
+
+/** `forecastSet`, some casks at a time so that it can be told how far it is. */
+function forecastInSteps(
+  members: readonly FillingWithPosterior[],
+  climate: ClimateByZone,
+  dates: readonly string[],
+  options: ForecastOptions,
+  tell: (share: number) => void,
+): SetForecastPoint[] {
+  if (members.length <= AT_ONCE) return forecastSet(members, climate, dates, options);
+  let sums = sumSet(members.slice(0, AT_ONCE), climate, dates, options);
+  for (let from = AT_ONCE; from < members.length; from += AT_ONCE) {
+    tell(from / members.length);
+    sums = addSets(sums, sumSet(members.slice(from, from + AT_ONCE), climate, dates, options));
+  }
+  return finishSet(sums, options);
+}
+
+export const setPointOf = ({ date, bulk, strength, lpa }: SetForecastPoint) => ({
+  on: date,
+  bulkLitresAt20C: bulk,
+  strengthPercentVol: strength,
+  litresPureAlcohol: lpa,
+});
 
 export async function stockForecast(
   rows: Rows,
   beliefs: Beliefs,
   knowledge: Knowledge,
   wish: StockWish,
+  tell: Tell,
 ): Promise<StockForecast> {
-  const members: FillingWithPosterior[] = [];
-  for await (const chunk of beliefs.of(rows, maturingWhere(wish), knowledge))
-    for (const { history, posterior } of chunk) members.push({ filling: history, posterior });
+  const where = maturingWhere(wish.scope);
+  // What is believed of casks takes longest the first time, the sum of them after that.
+  const members = await membersOf(rows, beliefs, knowledge, where, (share, casks) => {
+    tell(0.4 * share, casks);
+  });
   const { population, climates, calibrationId } = knowledge;
   const climate = climates.byZone;
   const options = { population };
-  // A posterior stands from the day after its evidence: the set begins when all of it does.
-  const from = members.reduce(
-    (day, { posterior }) => (posterior.asOf > day ? posterior.asOf : day),
-    wish.today,
-  );
+  const from = beginningOf(members, wish.today);
   const months = members.length > MONTHLY_UP_TO ? 3 : 1;
   const dates = everyMonths(from, wish.years * 12, months);
   const points =
     members.length === 0
       ? []
-      : forecastSet(members, climate, dates, options).map(({ date, bulk, strength, lpa }) => ({
-          on: date,
-          bulkLitresAt20C: bulk,
-          strengthPercentVol: strength,
-          litresPureAlcohol: lpa,
-        }));
+      : forecastInSteps(members, climate, dates, options, (share) => {
+          tell(0.4 + 0.4 * share, members.length);
+        }).map(setPointOf);
   const years = Array.from({ length: Math.floor(wish.years) + 1 }, (_, i) => addYears(from, i));
   const below = new Float64Array(years.length);
-  for (const { filling, posterior } of members)
+  for (const [n, { filling, posterior }] of members.entries()) {
+    tell(0.8 + (0.2 * n) / members.length, members.length);
     for (const [i, { strength }] of forecastFilling(
       posterior,
       filling,
@@ -75,6 +146,7 @@ export async function stockForecast(
       options,
     ).entries())
       below[i] = (below[i] ?? 0) + chanceBelow(strength, wish.floorPercentVol);
+  }
   const zones = new Set(members.map(({ posterior }) => posterior.zoneId));
   return {
     casks: members.length,
@@ -90,7 +162,7 @@ export async function stockForecast(
   };
 }
 
-function everyMonths(from: string, months: number, step: number): string[] {
+export function everyMonths(from: string, months: number, step: number): string[] {
   const [year = 0, month = 1] = from.split('-').map(Number);
   const dates = [from];
   for (let m = step; m <= months; m += step) {

@@ -10,7 +10,8 @@ import { fillingForecast, type ForecastWish } from '../maturation/filling-foreca
 import { resultsOf } from '../maturation/histories.ts';
 import { learn } from '../maturation/learn.ts';
 import { regaugeRound, type RoundWish } from '../maturation/regauge-round.ts';
-import { stockForecast, type StockWish } from '../maturation/stock-forecast.ts';
+import { stockFutures, type StockFuturesWish } from '../maturation/stock-futures.ts';
+import { stockForecast, type StockWish, type Tell } from '../maturation/stock-forecast.ts';
 
 /** Kept for as long as the thread lives: climates and posteriors are worked out once. */
 const beliefs = new Beliefs();
@@ -25,6 +26,12 @@ async function one(
     if (belief) return { belief, knowledge };
   return null;
 }
+
+const tellOf =
+  ({ progress }: TaskContext): Tell =>
+  (share, casks) => {
+    progress({ share, detail: { casks } });
+  };
 
 const tasks = {
   filling: async (
@@ -64,9 +71,14 @@ const tasks = {
     return null;
   },
 
-  stock: async (wish: StockWish, { settings }: TaskContext): Promise<StockForecast> => {
-    const rows = await workerRows(settings);
-    return stockForecast(rows, beliefs, await beliefs.knowledge(rows), wish);
+  stock: async (wish: StockWish, context: TaskContext): Promise<StockForecast> => {
+    const rows = await workerRows(context.settings);
+    return stockForecast(rows, beliefs, await beliefs.knowledge(rows), wish, tellOf(context));
+  },
+
+  stockWhatIf: async (wish: StockFuturesWish, context: TaskContext) => {
+    const rows = await workerRows(context.settings);
+    return stockFutures(rows, beliefs, await beliefs.knowledge(rows), wish, tellOf(context));
   },
 
   round: async (wish: RoundWish, { settings }: TaskContext) => {

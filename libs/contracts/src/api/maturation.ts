@@ -75,6 +75,21 @@ export const FillingForecast = z.strictObject({
 });
 export type FillingForecast = z.infer<typeof FillingForecast>;
 
+/** Which maturing casks are meant: all that meet every wish made. */
+export const StockScope = z.strictObject({
+  storeId: Id.optional(),
+  zoneId: Id.optional(),
+  accountId: Id.optional(),
+  woodSpecies: z.string().max(120).optional(),
+  caskKind: z.string().max(120).optional(),
+  previousContents: z.string().max(120).optional(),
+  fillNumber: z.coerce.number().int().min(1).optional(),
+  filledFrom: CalendarDate.optional(),
+  filledTo: CalendarDate.optional(),
+  spiritLotId: Id.optional(),
+});
+export type StockScope = z.infer<typeof StockScope>;
+
 export const StockForecast = z.strictObject({
   casks: z.int(),
   calibrationId: z.string(),
@@ -201,6 +216,14 @@ export const Suspicion = z.strictObject({
 });
 export type Suspicion = z.infer<typeof Suspicion>;
 
+/** Long work asked after: its answer, or how far it is (0 to 1; null while that can't be told). */
+const soon = <T extends z.ZodType>(answer: T) =>
+  z.strictObject({
+    answer: answer.nullable(),
+    share: z.number().min(0).max(1).nullable(),
+    casks: z.int().nullable(),
+  });
+
 export const maturationApi = {
   suspicions: endpoint({
     method: 'GET',
@@ -243,13 +266,9 @@ export const maturationApi = {
   stock: endpoint({
     method: 'GET',
     path: '/api/stock-forecast',
-    summary: 'Forecast of a store, zone, account or the whole stock',
+    summary: 'Forecast of a store, zone, account, parcel, any filter or the whole stock',
     access: 'read',
-    query: ForecastQuery.extend({
-      storeId: Id.optional(),
-      zoneId: Id.optional(),
-      accountId: Id.optional(),
-    }),
+    query: ForecastQuery.extend(StockScope.shape),
     response: StockForecast,
   }),
   lossRates: endpoint({
@@ -268,6 +287,26 @@ export const maturationApi = {
       ),
     }),
   }),
+  stockSoon: endpoint({
+    method: 'GET',
+    path: '/api/stock-forecast/soon',
+    summary: 'The same forecast without a long wait: how far it is until it is there',
+    access: 'read',
+    query: ForecastQuery.extend(StockScope.shape),
+    response: soon(StockForecast),
+  }),
+  stockWhatIf: endpoint({
+    method: 'POST',
+    path: '/api/stock-what-if',
+    summary: 'A parcel’s future as things are and under changes; how far it is until it is there',
+    access: 'read',
+    body: z.strictObject({
+      scope: StockScope,
+      years: z.number().min(1).max(40).default(10),
+      changes: z.array(WhatIfChange).max(6),
+    }),
+    response: soon(WhatIfAnswer.extend({ casks: z.int() })),
+  }),
   regauge: endpoint({
     method: 'GET',
     path: '/api/regauge-suggestions',
@@ -275,6 +314,8 @@ export const maturationApi = {
     access: 'read',
     query: z.strictObject({
       storeId: Id.optional(),
+      /** Only the casks of this plan, so that the doubt about its blend falls most. */
+      planId: Id.optional(),
       count: z.coerce.number().int().min(1).max(200).default(20),
     }),
     response: z.strictObject({ rows: z.array(RegaugeSuggestion) }),
