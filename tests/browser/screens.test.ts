@@ -66,6 +66,7 @@ describe.skipIf(!hasBrowser)('every screen', () => {
       '/forecast',
       `/forecast/casks/${cask}`,
       `/what-if/casks/${cask}`,
+      '/what-if',
       `/wood/casks/${cask}`,
       `/casks/${cask}/result`,
       '/regauge',

@@ -26,6 +26,12 @@ export const deskScreens: readonly Screen[] = [
     load: () => import('./forecast/cask-forecast-page.tsx'),
   },
   {
+    path: '/what-if',
+    title: 'What if: a parcel',
+    load: () => import('./what-if/parcel-what-if-page.tsx'),
+    menu: { label: 'What if', icon: 'swap', key: 'x' },
+  },
+  {
     path: '/what-if/casks/:id',
     title: 'What if',
     load: () => import('./what-if/cask-what-if-page.tsx'),

@@ -15,6 +15,7 @@ import {
 } from '../../kit/kit.ts';
 import type { Mark } from '../plot/plot-marks.ts';
 import { Assumptions } from './assumptions.tsx';
+import { CrossingCard } from './crossing-card.tsx';
 import { Fan, QUANTITIES, type Quantity } from './fan.tsx';
 import { HorizonFields, isUsable, type Horizon } from './horizon-fields.tsx';
 import { QuantityField } from './quantity-field.tsx';
@@ -23,12 +24,16 @@ import { QuantityField } from './quantity-field.tsx';
 export default function CaskForecastPage() {
   const { id = '' } = useParams<{ id: string }>();
   const [horizon, setHorizon] = useState<Horizon>({ years: 10, floorPercentVol: 40 });
+  const [leastLitres, setLeastLitres] = useState<number | null>(null);
   const [quantity, setQuantity] = useState<Quantity>('strengthPercentVol');
   const card = useApi(api.casks.card, { params: { id } });
   const query = useApi(
     api.maturation.filling,
-    { params: { id }, query: horizon },
-    { enabled: isUsable(horizon) },
+    {
+      params: { id },
+      query: { ...horizon, ...(leastLitres === null ? {} : { leastLitres }) },
+    },
+    { enabled: isUsable(horizon) && (leastLitres === null || leastLitres >= 0) },
   );
   const marks = useMemo(() => eventMarks(card.data?.events ?? []), [card.data]);
   return (
@@ -58,6 +63,7 @@ export default function CaskForecastPage() {
                 quantity={quantity}
                 points={forecast.points}
                 measured={forecast.measured}
+                stood={forecast.stood}
                 marks={marks}
                 level={
                   quantity === 'strengthPercentVol'
@@ -68,8 +74,19 @@ export default function CaskForecastPage() {
                     : undefined
                 }
               />
+              <p className="field-hint">
+                Dots are measured, hollow ones doubted or set aside; their bars are two standard
+                uncertainties. Diamonds with brackets are the forecasts that stood before each
+                gauge, 90 %. The washes are the 80 and 90 % intervals.
+              </p>
             </Card>
             <Ahead forecast={forecast} years={horizon.years} />
+            <CrossingCard
+              floor={forecast.floor}
+              leastVolume={forecast.leastVolume}
+              leastLitres={leastLitres}
+              onLeastLitres={setLeastLitres}
+            />
             <div className="columns">
               <Stood forecast={forecast} />
               <div className="stack">

@@ -25,12 +25,15 @@ export function Fan({
   quantity,
   points,
   measured = [],
+  stood = [],
   marks,
   level,
 }: {
   quantity: Quantity;
   points: readonly Point[];
   measured?: FillingForecast['measured'];
+  /** What had been forecast for each gauge before it was taken. */
+  stood?: FillingForecast['stood'];
   marks?: readonly Mark[];
   level?: { value: number; label: string } | undefined;
 }) {
@@ -63,6 +66,12 @@ export function Fan({
         { lower: 1, upper: 3, wash: 'narrow' },
       ]}
       readings={readings}
+      stood={stood.map(({ on, expected }) => ({
+        atMs: Date.parse(on),
+        value: expected[quantity],
+        low: expected.low90[quantity],
+        high: expected.high90[quantity],
+      }))}
       {...(marks ? { marks } : {})}
       level={level}
       summary={

@@ -1,7 +1,9 @@
+import type { StockScope } from '@rundlet/contracts';
 import { useState } from 'react';
-import { api, useApi } from '../../data/client.ts';
-import { Card, Empty, Figure, Figures, format, Loaded, Page, Table } from '../../kit/kit.ts';
-import { OwnerField, StoreField, ZoneField } from '../fields/place-fields.tsx';
+import { api } from '../../data/client.ts';
+import { Card, Empty, Figure, Figures, format, Page, Table } from '../../kit/kit.ts';
+import { ScopeFields } from '../fields/scope-fields.tsx';
+import { Soon, useSoon } from '../jobs/soon.tsx';
 import { Assumptions } from './assumptions.tsx';
 import { Calibration } from './calibration.tsx';
 import { Fan, type Quantity } from './fan.tsx';
@@ -12,16 +14,9 @@ import { QuantityField } from './quantity-field.tsx';
 export default function StockForecastPage() {
   const [horizon, setHorizon] = useState<Horizon>({ years: 10, floorPercentVol: 40 });
   const [quantity, setQuantity] = useState<Quantity>('litresPureAlcohol');
-  const [storeId, setStoreId] = useState('');
-  const [zoneId, setZoneId] = useState('');
-  const [accountId, setAccountId] = useState('');
-  const scope = {
-    ...(storeId ? { storeId } : {}),
-    ...(zoneId ? { zoneId } : {}),
-    ...(accountId ? { accountId } : {}),
-  };
-  const query = useApi(
-    api.maturation.stock,
+  const [scope, setScope] = useState<StockScope>({});
+  const query = useSoon(
+    api.maturation.stockSoon,
     { query: { ...horizon, ...scope } },
     { enabled: isUsable(horizon) },
   );
@@ -31,19 +26,11 @@ export default function StockForecastPage() {
       lead="All casks together, as if none were drawn or filled from now on. Their errors partly share a cause, so the interval is worked out for the sum."
     >
       <div className="grid">
-        <StoreField
-          value={storeId}
-          onChange={(id) => {
-            setStoreId(id);
-            setZoneId('');
-          }}
-        />
-        <ZoneField storeId={storeId} value={zoneId} onChange={setZoneId} />
-        <OwnerField value={accountId} onChange={setAccountId} />
+        <ScopeFields scope={scope} onChange={setScope} />
         <HorizonFields value={horizon} onChange={setHorizon} />
       </div>
       <QuantityField value={quantity} onChange={setQuantity} />
-      <Loaded query={query} what="Forecasting the stock">
+      <Soon query={query} what="Forecasting the stock">
         {(forecast) => {
           const first = forecast.points[0];
           const last = forecast.points.at(-1);
@@ -103,7 +90,7 @@ export default function StockForecastPage() {
             </div>
           );
         }}
-      </Loaded>
+      </Soon>
     </Page>
   );
 }

@@ -14,6 +14,45 @@ export interface Mark {
   word: string;
 }
 
+/** What had been forecast for a reading, with its 90 % interval. */
+export interface Stood {
+  atMs: number;
+  value: number;
+  low: number;
+  high: number;
+}
+
+/** A bracket with an open diamond, a little before the reading it stood for. */
+export function drawStood(u: uPlot, stood: readonly Stood[], colour: string, paper: string): void {
+  const { ctx } = u;
+  const px = devicePixelRatio;
+  ctx.save();
+  clipToPlot(u);
+  ctx.strokeStyle = colour;
+  ctx.fillStyle = paper;
+  ctx.lineWidth = 1.5 * px;
+  for (const s of stood) {
+    const x = u.valToPos(s.atMs / 1000, 'x', true) - 8 * px;
+    const [low, middle, high] = [s.low, s.value, s.high].map((v) => u.valToPos(v, 'y', true));
+    if (low === undefined || middle === undefined || high === undefined) continue;
+    ctx.beginPath();
+    ctx.moveTo(x + 4 * px, low);
+    ctx.lineTo(x, low);
+    ctx.lineTo(x, high);
+    ctx.lineTo(x + 4 * px, high);
+    ctx.stroke();
+    ctx.beginPath();
+    ctx.moveTo(x, middle - 4 * px);
+    ctx.lineTo(x + 4 * px, middle);
+    ctx.lineTo(x, middle + 4 * px);
+    ctx.lineTo(x - 4 * px, middle);
+    ctx.closePath();
+    ctx.fill();
+    ctx.stroke();
+  }
+  ctx.restore();
+}
+
 export function drawReadings(
   u: uPlot,
   readings: readonly Reading[],
@@ -72,15 +111,18 @@ export function drawMarks(
     freeFrom = x + ctx.measureText(mark.word).width + 8 * px;
   }
   if (level) {
-    const y = u.valToPos(level.value, 'y', true);
-    ctx.strokeStyle = colours.bad;
+    const [top, foot] = [bbox.top, bbox.top + bbox.height];
+    const at = u.valToPos(level.value, 'y', true);
+    const y = Math.min(foot - px, Math.max(top + 24 * px, at));
+    const away = at > foot ? ' lies below' : at < top ? ' lies above' : '';
+    ctx.strokeStyle = away ? 'transparent' : colours.bad;
     ctx.setLineDash([6 * px, 4 * px]);
     ctx.beginPath();
     ctx.moveTo(bbox.left, y);
     ctx.lineTo(bbox.left + bbox.width, y);
     ctx.stroke();
     ctx.fillStyle = colours.bad;
-    ctx.fillText(level.label, bbox.left + 6 * px, y - 5 * px);
+    ctx.fillText(level.label + away, bbox.left + 6 * px, y - 5 * px);
   }
   ctx.restore();
 }

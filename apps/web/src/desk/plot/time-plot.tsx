@@ -2,7 +2,14 @@ import { useEffect, useId, useRef } from 'react';
 import uPlot from 'uplot';
 import 'uplot/dist/uPlot.min.css';
 import { useLook } from '../../shell/look.ts';
-import { drawMarks, drawReadings, type Mark, type Reading } from './plot-marks.ts';
+import {
+  drawMarks,
+  drawReadings,
+  drawStood,
+  type Mark,
+  type Reading,
+  type Stood,
+} from './plot-marks.ts';
 import './time-plot.css';
 
 /** A line over time; with `band`, the two ends of an interval, drawn as a wash. */
@@ -30,6 +37,7 @@ interface TimePlotProps {
   /** Pairs of curves, by their place in `curves`. */
   bands?: readonly Band[];
   readings?: readonly Reading[];
+  stood?: readonly Stood[];
   marks?: readonly Mark[];
   /** A level to keep in sight, such as a strength floor. */
   level?: { value: number; label: string } | undefined;
@@ -81,6 +89,7 @@ function options(
     curves,
     bands = [],
     readings = [],
+    stood = [],
     marks = [],
     level,
     height = 280,
@@ -107,7 +116,7 @@ function options(
     height,
     cursor: { y: false, points: { size: 7 } },
     legend: { live: true },
-    scales: { y: { range: (_, low, high) => rangeOf(low, high, readings, level) } },
+    scales: { y: { range: (_, low, high) => rangeOf(low, high, readings, stood, level) } },
     axes: [axis, { ...axis, size: 62 }],
     series: [
       {
@@ -136,6 +145,7 @@ function options(
             bad: token('--bad'),
             font: token('--text'),
           });
+          drawStood(u, stood, soft, token('--sheet'));
           drawReadings(u, readings, { ink, paper: token('--sheet'), bad: token('--bad') });
         },
       ],
@@ -143,20 +153,29 @@ function options(
   };
 }
 
+/** Heights of the picture beyond which a level is left out of it. */
+const FAR = 3;
+
 /** Curves, error bars and level all in sight, with a little air. */
 function rangeOf(
   low: number | null,
   high: number | null,
   readings: readonly Reading[],
+  stood: readonly Stood[],
   level: { value: number } | undefined,
 ): [number, number] {
   const values = [
     low ?? 0,
     high ?? 1,
     ...readings.flatMap((r) => [r.value - 2 * r.uncertainty, r.value + 2 * r.uncertainty]),
-    ...(level ? [level.value] : []),
+    ...stood.flatMap((s) => [s.low, s.high]),
   ];
-  const [from, to] = [Math.min(...values), Math.max(...values)];
+  let [from, to] = [Math.min(...values), Math.max(...values)];
+  // A level far away would press all else flat; then its word alone is written at the edge.
+  if (level && Math.abs(level.value - (from + to) / 2) < FAR * (to - from)) {
+    from = Math.min(from, level.value);
+    to = Math.max(to, level.value);
+  }
   const air = (to - from) * 0.05 || 1;
   return [from - air, to + air];
 }

@@ -10,6 +10,7 @@ import {
   Loaded,
   NumberField,
   Page,
+  SelectField,
   Table,
 } from '../../kit/kit.ts';
 import { VapourCaution } from '../../aisle/cautions.tsx';
@@ -18,11 +19,15 @@ import { StoreField } from '../fields/place-fields.tsx';
 /** Which casks to open next, so that the doubt about the stock falls most; printed in walking order. */
 export default function RegaugePage() {
   const [storeId, setStoreId] = useState('');
+  const [planId, setPlanId] = useState('');
+  const plans = useApi(api.blends.plans, { query: { limit: 100 } }, { staleTime: 60_000 });
   const [count, setCount] = useState<number | null>(20);
   const usable = count !== null && count >= 1 && count <= 200;
   const query = useApi(
     api.maturation.regauge,
-    { query: { count: count ?? 20, ...(storeId ? { storeId } : {}) } },
+    {
+      query: { count: count ?? 20, ...(storeId ? { storeId } : {}), ...(planId ? { planId } : {}) },
+    },
     { enabled: usable },
   );
   return (
@@ -42,6 +47,17 @@ export default function RegaugePage() {
     >
       <div className="grid not-printed">
         <StoreField value={storeId} onChange={setStoreId} />
+        <SelectField
+          label="Doubt about"
+          value={planId}
+          onChange={setPlanId}
+          choices={[
+            { value: '', label: 'the whole stock' },
+            ...(plans.data?.rows ?? [])
+              .filter(({ status }) => status === 'saved' || status === 'reserved')
+              .map((plan) => ({ value: plan.id, label: `blend plan ${plan.name}` })),
+          ]}
+        />
         <NumberField
           label="Casks to open"
           unit="casks"
@@ -72,7 +88,7 @@ export default function RegaugePage() {
                 />
               </Figures>
               <Table
-                caption="Casks to gauge, in walking order"
+                caption={`Casks to gauge, in walking order, ${format.date(new Date().toISOString())}`}
                 rows={[...rows].sort((a, b) => (a.walkOrder ?? 1e9) - (b.walkOrder ?? 1e9))}
                 rowKey={(r) => r.caskId}
                 columns={[

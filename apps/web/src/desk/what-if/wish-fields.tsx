@@ -90,7 +90,7 @@ export function WishFields({
         />
         <NumberField
           label="as its filling number"
-          unit=""
+          unit="of the wood"
           value={wishes.toCask.fillNumber}
           onChange={(fillNumber) => {
             setCask({ fillNumber });

@@ -1,4 +1,4 @@
-import type { WhatIfChange } from '@rundlet/contracts';
+import type { AnswerOf, api, WhatIfChange } from '@rundlet/contracts';
 import { format } from '../../kit/kit.ts';
 
 /** What is tried on a cask or a parcel; an empty field is a change not tried. */
@@ -20,13 +20,18 @@ export interface Wishes {
 
 const DAYS_A_YEAR = 365.25;
 const onDay = (ms: number): string => new Date(ms).toISOString().slice(0, 10);
+/** The same day of another year where whole years are meant. */
 export const yearsOn = (day: string, years: number): string =>
-  onDay(Date.parse(day) + years * DAYS_A_YEAR * 86_400_000);
+  Number.isInteger(years) && !day.endsWith('-02-29')
+    ? `${String(Number(day.slice(0, 4)) + years).padStart(4, '0')}${day.slice(4)}`
+    : onDay(Date.parse(day) + years * DAYS_A_YEAR * 86_400_000);
+/** First day of a month: the forecast's own days. */
+const firstOf = (day: string): string => `${day.slice(0, 7)}-01`;
 
 export function newWishes(today: string): Wishes {
   return {
-    compareOn: yearsOn(today, 3),
-    changeOn: yearsOn(today, 1 / 12),
+    compareOn: firstOf(yearsOn(today, 3.1)),
+    changeOn: firstOf(yearsOn(today, 1 / 6)),
     toZoneId: '',
     toCask: { nominalLitres: null, woodSpecies: '', previousContents: '', fillNumber: 2 },
     longerYears: 2,
@@ -52,6 +57,12 @@ export function yearsNeeded(wishes: Wishes, today: string): number {
   const years = (Date.parse(until) - Date.parse(today)) / (DAYS_A_YEAR * 86_400_000);
   return Math.min(40, Math.max(1, Math.ceil(years * 12 + 1) / 12));
 }
+
+type Stores = AnswerOf<typeof api.places.stores>['rows'];
+export const zoneNameIn =
+  (stores: Stores) =>
+  (zoneId: string): string =>
+    stores.flatMap((s) => s.zones).find(({ zone }) => zone.id === zoneId)?.zone.name ?? 'a zone';
 
 export function changesOf(wishes: Wishes, zoneName: (id: string) => string): WhatIfChange[] {
   const { toZoneId, toCask, changeOn: on } = wishes;
