@@ -1,5 +1,5 @@
 import type { Client } from '@rundlet/client';
-import { api, type ActOf, type Job } from '@rundlet/contracts';
+import { api, type ActOf, type ForecastPoint, type Job } from '@rundlet/contracts';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { databases } from '../support/database.ts';
 import { problemOf, startServer, type TestServer } from '../support/server.ts';
@@ -449,6 +449,49 @@ describe.each(databases)('maturation on %s', (kind) => {
     const began = performance.now();
     expect(await reader.call(maturation.stock, { query: { years: 3 } })).toEqual(stock);
     expect(performance.now() - began).toBeLessThan(500);
+  });
+
+  test('any filter is forecast, and a parcel under changes; long work says how far it is', async () => {
+    const day = { filledFrom: FILLED_ON, filledTo: FILLED_ON };
+    const until = async <T>(ask: () => Promise<{ answer: T | null }>): Promise<T> => {
+      for (;;) {
+        const { answer } = await ask();
+        if (answer !== null) return answer;
+      }
+    };
+    const soon = (query: object) =>
+      until(() => reader.call(maturation.stockSoon, { query: { years: 2, ...query } }));
+    expect((await soon({ ...day, fillNumber: 99 })).casks).toBe(0);
+    const parcel = await soon(day);
+    expect(parcel.casks).toBe(14);
+    const tried = await until(() =>
+      reader.call(maturation.stockWhatIf, {
+        body: {
+          scope: day,
+          years: 2,
+          changes: [
+            {
+              name: 'new barrels',
+              on: '2026-04-01',
+              toCask: {
+                nominalLitres: 200,
+                woodSpecies: 'Quercus alba',
+                previousContents: 'none',
+                fillNumber: 1,
+              },
+            },
+          ],
+        },
+      }),
+    );
+    expect(tried.casks).toBe(14);
+    expect(tried.futures.map((f) => f.name)).toEqual(['as things are', 'new barrels']);
+    const autumn = (f: { points: readonly ForecastPoint[] } | undefined) =>
+      f?.points.find((p) => p.on === '2026-10-01')?.litresPureAlcohol.q50 ?? NaN;
+    const [asIs, anew] = tried.futures;
+    expect(autumn(asIs)).toBeCloseTo(autumn(parcel), 3);
+    // New wood soaks again, in every one of the fourteen: more than half a litre of alcohol each.
+    expect(autumn(anew)).toBeLessThan(autumn(asIs) - 7);
   });
 
   test('the casks to gauge next are those of most doubt', async () => {
