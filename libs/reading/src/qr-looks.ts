@@ -6,9 +6,11 @@ import {
   HybridBinarizer,
   QRCodeReader,
   RGBLuminanceSource,
+  type Binarizer,
   type Result,
 } from '@zxing/library';
 import type { FoundCode, Point } from './code.ts';
+import { qrWindows, type Marks } from './qr-windows.ts';
 import { blur, enlarge, sharpen, shrink, type Luminance } from './picture.ts';
 
 const HINTS = new Map<DecodeHintType, unknown>([[DecodeHintType.TRY_HARDER, true]]);
@@ -35,33 +37,60 @@ export const QR_LOOKS: readonly QrLook[] = [
   { name: 'enlarged', prepare: (picture) => enlarge(picture), local: true },
 ];
 
-/** The QR codes one look finds; with `all`, each is painted over and the look repeated until there are no more. */
+/** The QR codes one look finds: with `all`, all of them. */
 export function readQr(picture: Luminance, look: QrLook, all: boolean): FoundCode[] {
   const prepared = look.prepare(picture);
   const factor = picture.width / prepared.width;
   const found: FoundCode[] = [];
-  let current = prepared;
-  while (found.length < MOST_CODES) {
-    const result = decode(current, look.local);
-    if (!result) break;
-    const corners = cornersOf(result);
+  const keep = (result: Result, left = 0, top = 0): readonly Point[] => {
+    const corners = cornersOf(result).map(({ x, y }) => ({ x: x + left, y: y + top }));
     found.push({
       text: result.getText(),
       format: 'qr',
       corners: corners.map(({ x, y }) => ({ x: x * factor, y: y * factor })),
       engine: 'first',
     });
+    return corners;
+  };
+  let current = prepared;
+  if (all) {
+    const marks = blackAndWhite(prepared, look.local);
+    const windows = marks && qrWindows(prepared, marks);
+    let next = windows?.next();
+    while (next && !next.done && found.length < MOST_CODES) {
+      const { picture: cut, left, top } = next.value;
+      const result = decode(cut, look.local);
+      if (result) current = paintOver(current, keep(result, left, top));
+      next = windows?.next(result !== undefined);
+    }
+  }
+  // The one that is alone, and what the windows have left over: painted over, until there are no more.
+  while (found.length < MOST_CODES) {
+    const result = decode(current, look.local);
+    if (!result) break;
+    const corners = keep(result);
     if (!all) break;
     current = paintOver(current, corners);
   }
   return found;
 }
 
-function decode({ data, width, height }: Luminance, local: boolean): Result | undefined {
+function binarizer({ data, width, height }: Luminance, local: boolean): Binarizer {
   const source = new RGBLuminanceSource(data, width, height);
-  const binarizer = local ? new HybridBinarizer(source) : new GlobalHistogramBinarizer(source);
+  return local ? new HybridBinarizer(source) : new GlobalHistogramBinarizer(source);
+}
+
+function blackAndWhite(picture: Luminance, local: boolean): Marks | undefined {
   try {
-    return new QRCodeReader().decode(new BinaryBitmap(binarizer), HINTS);
+    return binarizer(picture, local).getBlackMatrix();
+  } catch {
+    return undefined; // too little contrast for one threshold
+  }
+}
+
+function decode(picture: Luminance, local: boolean): Result | undefined {
+  try {
+    return new QRCodeReader().decode(new BinaryBitmap(binarizer(picture, local)), HINTS);
   } catch {
     return undefined; // nothing found, or found and damaged beyond repair
   }
