@@ -42,9 +42,12 @@ export function testLabel(template: Template, fonts: Fonts, place?: number): Dra
     template.shape === 'disc' ? [ringAtEdge(template)] : outline(widthMm, heightMm);
   const acrossMm = wholeCentimetres(widthMm);
   const downMm = wholeCentimetres(heightMm);
-  shapes.push(...ruleAcross(widthMm, heightMm, acrossMm), ...ruleDown(widthMm, heightMm, downMm));
+  // On a disc only the middle is as high as the rule; its words then stand beside it.
+  const downAtMm = template.shape === 'disc' ? widthMm / 2 : Math.max(4, widthMm * 0.12);
+  const centreMm = template.shape === 'disc' ? widthMm * 0.74 : widthMm / 2;
+  shapes.push(...ruleAcross(widthMm, heightMm, acrossMm), ...ruleDown(downAtMm, heightMm, downMm));
   const centred = (words: string, yMm: number, sizePt: number): TextShape =>
-    textAt(words, fonts, { yMm, sizePt, centreMm: widthMm / 2, widthMm: widthMm * 0.6 });
+    textAt(words, fonts, { yMm, sizePt, centreMm, widthMm: widthMm * 0.4 });
   const below = heightMm / 2 + 5;
   if (place !== undefined) shapes.push(centred(String(place), heightMm / 2 - 3, 20));
   shapes.push(
@@ -98,8 +101,8 @@ function ruleAcross(width: number, height: number, length: number): BarShape[] {
   ];
 }
 
-function ruleDown(width: number, height: number, length: number): BarShape[] {
-  const [x, top] = [Math.max(4, width * 0.12), (height - length) / 2];
+function ruleDown(x: number, height: number, length: number): BarShape[] {
+  const top = (height - length) / 2;
   return [
     bar(x, top, LINE_MM, length),
     ...ticks(length).map(({ at, long }) => bar(x - long, top + at, 2 * long, LINE_MM)),

@@ -104,53 +104,65 @@ describe.each(templateFiles())('%s', (file) => {
     judge(`${dpi} dpi`, onPaper(toBitmap(drawing, dpi)), all);
   });
 
-  test.each([203, 300, 600])('at %d dpi, then blurred, faded, tilted', (dpi) => {
+  // All three at the coarsest resolution, where a rounded dot weighs most; at the finer ones, which look the same from this far, one each.
+  test.each([
+    [203, ['blurred', 'faded', 'tilted']],
+    [300, ['blurred']],
+    [600, ['tilted']],
+  ])('at %d dpi, then %j', (dpi, damages) => {
     const all = textsOf(drawing, dpi);
     const seen = seenAt(drawing, dpi, 4);
-    judge('blurred by 1 px', blurred(1)(seen), all);
-    judge('a quarter of the contrast', faded(seen), all);
+    if (damages.includes('blurred')) judge('blurred by 1 px', blurred(1)(seen), all);
+    if (damages.includes('faded')) judge('a quarter of the contrast', faded(seen), all);
     // zbar scans along rows and columns, which at 30° cross no linear code from end to end: it is not asked for those.
-    judge('tilted by 30°', tilted(30)(seen), all, all.filter(isAddress));
+    if (damages.includes('tilted'))
+      judge('tilted by 30°', tilted(30)(seen), all, all.filter(isAddress));
   });
+});
 
-  test.skipIf(!hasLevelH(drawing))('a fifth of its level H code covered', () => {
-    const dpi = 203;
-    const shape = drawing.shapes.find(
-      (each) => each.kind === 'symbol' && each.symbol.level === 'H',
-    );
-    if (shape?.kind !== 'symbol') throw new Error('no level H code');
-    const printed = onPaper(toBitmap(drawing, dpi));
-    const { xMm, yMm, moduleDots = 0 } = placeSymbol(shape, dpi);
-    const all = textsOf(drawing, dpi);
-    // Patches of a fifth of the symbol's area, as a tear, a run of wax or a thumb makes them, in modules of a version 4 symbol (33 a
-    // side) and clear of its finder patterns. In the middle a fifth of the area is 27 % of the data modules, at the limit of level
-    // H. Without the corner that holds the alignment pattern jsQR and zbar mostly lose their grid: they are not asked.
-    const patches = [
-      { where: 'on the left', x: 0, y: 9, across: 14.5, down: 15, asked: all },
-      { where: 'at the corner', x: 18.2, y: 18.2, across: 14.8, down: 14.8, asked: [] },
-    ];
-    expect(shape.symbol.columns).toBe(33);
-    for (const { where, x, y, across, down, asked } of patches) {
-      expect(across * down).toBeGreaterThanOrEqual(0.199 * 33 ** 2);
-      for (const light of [0, 255]) {
-        const data = printed.data.slice();
-        const left = 20 + Math.round(xMm * 8 + x * moduleDots);
-        const top = 20 + Math.round(yMm * 8 + y * moduleDots);
-        for (let row = top; row < top + down * moduleDots; row++)
-          data.fill(
-            light,
-            row * printed.width + left,
-            row * printed.width + left + Math.round(across * moduleDots),
-          );
-        judge(
-          `a fifth covered ${where}`,
-          { ...printed, data },
-          all,
-          zbar ? asked : asked.filter(isAddress),
+const withLevelH = templateFiles()
+  .map((file) => ({ file, drawing: drawLabel(loadTemplate(file), EXAMPLE_FIELDS, { fonts }) }))
+  .filter(({ drawing }) => hasLevelH(drawing));
+
+test('some templates have a code of level H, for labels that will suffer', () => {
+  expect(withLevelH.length).toBeGreaterThanOrEqual(3);
+});
+
+test.each(withLevelH)('$file: a fifth of its level H code covered', ({ drawing }) => {
+  const dpi = 203;
+  const shape = drawing.shapes.find((each) => each.kind === 'symbol' && each.symbol.level === 'H');
+  if (shape?.kind !== 'symbol') throw new Error('no level H code');
+  const printed = onPaper(toBitmap(drawing, dpi));
+  const { xMm, yMm, moduleDots = 0 } = placeSymbol(shape, dpi);
+  const all = textsOf(drawing, dpi);
+  // Patches of a fifth of the symbol's area, as a tear, a run of wax or a thumb makes them, in modules of a version 4 symbol (33 a
+  // side) and clear of its finder patterns. In the middle a fifth of the area is 27 % of the data modules, at the limit of level
+  // H. Without the corner that holds the alignment pattern jsQR and zbar mostly lose their grid: they are not asked.
+  const patches = [
+    { where: 'on the left', x: 0, y: 9, across: 14.5, down: 15, asked: all },
+    { where: 'at the corner', x: 18.2, y: 18.2, across: 14.8, down: 14.8, asked: [] },
+  ];
+  expect(shape.symbol.columns).toBe(33);
+  for (const { where, x, y, across, down, asked } of patches) {
+    expect(across * down).toBeGreaterThanOrEqual(0.199 * 33 ** 2);
+    for (const light of [0, 255]) {
+      const data = printed.data.slice();
+      const left = 20 + Math.round(xMm * 8 + x * moduleDots);
+      const top = 20 + Math.round(yMm * 8 + y * moduleDots);
+      for (let row = top; row < top + down * moduleDots; row++)
+        data.fill(
+          light,
+          row * printed.width + left,
+          row * printed.width + left + Math.round(across * moduleDots),
         );
-      }
+      judge(
+        `a fifth covered ${where}`,
+        { ...printed, data },
+        all,
+        zbar ? asked : asked.filter(isAddress),
+      );
     }
-  });
+  }
 });
 
 function hasLevelH(drawing: Drawing): boolean {
