@@ -92,6 +92,24 @@ describe.each(databases)('casks on %s', (kind) => {
     if (sort !== 'code') expect(rows.at(-1)?.status).toBe('empty');
   });
 
+  test('an asset identifier that GS1 would not allow is refused at its field', async () => {
+    const { cask: other } = await keeper.call(api.casks.card, { params: { id: cask(0) } });
+    const body = {
+      id: newId(),
+      code: makeCaskCode(70_000),
+      cooperage: other.cooperage,
+      geometry: other.geometry,
+      capacityLitres: null,
+      tareKg: null,
+      // gcppos1 of the GS1 Barcode Syntax Dictionary: a key starts with its company prefix, so with digits.
+      giai: 'ABC70000',
+      aliases: [],
+      earlierFillings: 0,
+      positionId: null,
+    };
+    await expect(doActs(keeper, [act('cask.register', body)])).rejects.toThrow('/body/giai');
+  });
+
   test('filters pick exactly the casks that meet them', async () => {
     const count = async (query: Partial<CaskQuery>) => (await whole(query, 100)).length;
     expect(await count({ status: 'empty' })).toBe(1);

@@ -5,6 +5,7 @@ export const DOMAIN_ERROR_CODES = [
   'code-taken',
   'alias-taken',
   'wrong-check-character',
+  'wrong-key',
   'before-fill',
   'in-the-future',
   'cask-already-filled',

@@ -94,6 +94,7 @@ function lineOf(cask: Cask, filling: Filling | null): AisleSnapshot['casks'][num
   return {
     id: cask.id,
     code: cask.code,
+    giai: cask.giai,
     aliases: cask.aliases,
     kind: cask.cooperage.kind,
     nominalLitres: cask.cooperage.nominalLitres,

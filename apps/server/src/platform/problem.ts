@@ -11,6 +11,7 @@ const STATUS = {
   'code-taken': 409,
   'alias-taken': 409,
   'wrong-check-character': 422,
+  'wrong-key': 422,
   'before-fill': 422,
   'in-the-future': 422,
   'cask-already-filled': 409,

@@ -129,7 +129,8 @@ export class SessionController {
   }
 
   private view(person: Person, csrfToken: string): AnswerOf<typeof session.me> {
-    return { person, csrfToken, estateName: this.settings.estateName, demo: this.settings.demo };
+    const { estateName, companyPrefix, demo } = this.settings;
+    return { person, csrfToken, estateName, companyPrefix, demo };
   }
 
   private cookie() {

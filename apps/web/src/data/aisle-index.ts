@@ -18,6 +18,8 @@ export function indexAisle(snapshot: AisleSnapshot): AisleIndex {
   const caskByCode = new Map<string, AisleCask>();
   for (const cask of snapshot.casks)
     for (const alias of cask.aliases) caskByCode.set(alias.toUpperCase(), cask);
+  // The estate’s GS1 key of a cask, where it has one: its QR code holds that and not the short code.
+  for (const cask of snapshot.casks) if (cask.giai) caskByCode.set(cask.giai, cask);
   // A cask's own code wins over another's alias.
   for (const cask of snapshot.casks) caskByCode.set(cask.code, cask);
   return {

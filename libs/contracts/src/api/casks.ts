@@ -167,6 +167,7 @@ export const AisleSnapshot = z.strictObject({
     z.strictObject({
       id: Id,
       code: z.string(),
+      giai: z.string().nullable(),
       aliases: z.array(z.string()),
       kind: z.string(),
       nominalLitres: z.number(),

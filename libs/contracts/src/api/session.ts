@@ -28,6 +28,8 @@ export const Session = z.strictObject({
   person: Person,
   csrfToken: z.string(),
   estateName: z.string(),
+  /** The estate's GS1 company prefix, when it has been given one. */
+  companyPrefix: z.string().nullable(),
   demo: z.boolean(),
 });
 export type Session = z.infer<typeof Session>;

@@ -2,7 +2,13 @@ import { OutOfRangeError } from '@rundlet/alcoholometry';
 import type { CaskGeometry } from '@rundlet/contracts';
 import { capacityLitres } from '@rundlet/gauging';
 import { DomainError } from '../errors.ts';
-import { requireCaskCode, requireFreeAlias, requireInUse, requireNew } from './checks.ts';
+import {
+  requireCaskCode,
+  requireFreeAlias,
+  requireGiai,
+  requireInUse,
+  requireNew,
+} from './checks.ts';
 import { requireFits } from './filling-record.ts';
 import { handler } from './handler.ts';
 import { requireRoom, standAt } from './standing.ts';
@@ -11,6 +17,7 @@ export const caskRegisterActs = {
   'cask.register': handler<'cask.register', object>({
     async decide({ body }, { state }) {
       requireCaskCode(body.code);
+      if (body.giai !== null) requireGiai(body.giai);
       requireMeasures(body);
       await requireNew(state, 'cask', body.id, body.code);
       for (const alias of body.aliases) await requireFreeAlias(state, alias, '/body/aliases');

@@ -1,5 +1,5 @@
 import type { Cask, Filling, RecordKind } from '@rundlet/contracts';
-import { checkCode } from '@rundlet/identifiers';
+import { checkCode, checkGiai } from '@rundlet/identifiers';
 import { DomainError } from '../errors.ts';
 import type { TrackedStore } from '../journal/tracked-store.ts';
 
@@ -93,6 +93,18 @@ export function requireCaskCode(code: string, pointer = '/body/code'): void {
     `${code} is not a cask code: its check character doesn't fit. Take the next free code, or keep a cooper's or owner's number as an alias.`,
     { code, reason: check.status },
     pointer,
+  );
+}
+
+/** @throws DomainError `wrong-key` for a GS1 asset identifier that cannot be one */
+export function requireGiai(giai: string): void {
+  const check = checkGiai(giai);
+  if (check.status === 'ok') return;
+  throw new DomainError(
+    'wrong-key',
+    `${giai} is not a GS1 asset identifier (8004)${'reason' in check ? `: ${check.reason}` : '.'}`,
+    { giai },
+    '/body/giai',
   );
 }
 

@@ -1,11 +1,12 @@
 import { api, type BodyOf } from '@rundlet/contracts';
-import { checkCaskCode } from '@rundlet/identifiers';
+import { checkCaskCode, makeGiai } from '@rundlet/identifiers';
 import { useState } from 'react';
 import { useSearch } from 'wouter';
 import { doAct, makeAct, newId } from '../../acts/act.ts';
 import { refreshAisle } from '../../data/aisle.ts';
 import { client, useApi } from '../../data/client.ts';
 import { rememberCode } from '../../data/known-codes.ts';
+import { useSession } from '../../data/session.tsx';
 import {
   Button,
   Failed,
@@ -27,6 +28,7 @@ export default function RegisterPage() {
   const given = new URLSearchParams(useSearch()).get('code');
   const givenCode =
     given && checkCaskCode(given).status === 'ok' ? checkCaskCode(given).code : null;
+  const { companyPrefix } = useSession();
   const facets = useApi(api.casks.facets, {}, { staleTime: Infinity });
   const [draft, setDraft] = useState<CooperageDraft>(emptyCooperage);
   const [measures, setMeasures] = useState(emptyMeasures);
@@ -59,6 +61,7 @@ export default function RegisterPage() {
           draft,
           { geometry, capacityLitres: measures.capacityLitres, tareKg: measures.tareKg },
           count === 1 ? alias : '',
+          companyPrefix ? makeGiai(companyPrefix, code) : null,
         );
         const result = await doAct(await makeAct('cask.register', body), `Register cask ${code}`);
         if (result.status === 'refused') {
@@ -176,6 +179,8 @@ function bodyFor(
   draft: CooperageDraft,
   measures: Pick<BodyOf<'cask.register'>, 'geometry' | 'capacityLitres' | 'tareKg'>,
   alias: string,
+  /** The cask's GS1 key, where the estate has been given a company prefix. */
+  giai: string | null,
 ): BodyOf<'cask.register'> {
   const text = (value: string): string | null => (value.trim() === '' ? null : value.trim());
   return {
@@ -194,7 +199,7 @@ function bodyFor(
       cooperLot: null,
     },
     ...measures,
-    giai: null,
+    giai,
     aliases: alias.trim() === '' ? [] : [alias.trim()],
     earlierFillings: draft.earlierFillings ?? 0,
     positionId: null,
