@@ -2,6 +2,7 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { api } from '@rundlet/contracts';
+import type { Client } from '@rundlet/client';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import {
@@ -13,7 +14,13 @@ import {
   startWebServer,
 } from '../support/browser.ts';
 import type { TestServer } from '../support/server.ts';
-import { layDownSmallEstate, type SmallEstate } from '../support/small-estate.ts';
+import {
+  act,
+  doActs,
+  layDownSmallEstate,
+  newId,
+  type SmallEstate,
+} from '../support/small-estate.ts';
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
@@ -25,9 +32,9 @@ describe.skipIf(!hasBrowser)('every screen', () => {
 
   beforeAll(async () => {
     server = await startWebServer();
-    estate = await layDownSmallEstate(await server.as('read', 'warehouse', 'blend', 'keep'), {
-      casks: 5,
-    });
+    const keeper = await server.as('read', 'warehouse', 'blend', 'keep');
+    estate = await layDownSmallEstate(keeper, { casks: 5 });
+    const plans = await keepTwoPlans(keeper, estate);
     const checkpoint = await (await server.as('keep')).call(api.journal.signCheckpoint);
     const cask = estate.caskIds[0] ?? '';
     paths = [
@@ -74,6 +81,8 @@ describe.skipIf(!hasBrowser)('every screen', () => {
       '/climate',
       '/blend',
       '/plans',
+      ...plans.map((id) => `/plans/${id}`),
+      `/blend?plan=${plans[0] ?? ''}`,
       '/blends',
       '/origins',
       `/lineage/filling/${estate.fillingIds[0] ?? ''}`,
@@ -133,6 +142,44 @@ describe.skipIf(!hasBrowser)('every screen', () => {
     300_000,
   );
 });
+
+/** One plan kept, one with its casks reserved and the first of them scanned out. */
+async function keepTwoPlans(client: Client, estate: SmallEstate): Promise<string[]> {
+  const plans = [newId(), newId()];
+  const happenedAt = '2026-03-01T09:00:00.000Z';
+  await doActs(client, [
+    ...plans.map((id, i) =>
+      act(
+        'plan.save',
+        {
+          id,
+          code: `SCREEN-${String(i)}`,
+          name: 'Harbour light',
+          blendOn: '2030-01-01',
+          targetLitresAt20C: 250,
+          targetStrengthPercentVol: 46,
+          request: {},
+          answer: {},
+          parts: estate.fillingIds.slice(2 * i, 2 * i + 2).map((fillingId) => ({
+            fillingId,
+            bulkLitresAt20C: 190,
+            strengthPercentVol: 61,
+            whole: true,
+          })),
+          waterLitresAt20C: 60,
+        },
+        { happenedAt },
+      ),
+    ),
+    act('plan.reserve', { planId: plans[1] ?? '', vatId: estate.vatId }, { happenedAt }),
+    act(
+      'plan.scan-out',
+      { planId: plans[1] ?? '', caskId: estate.caskIds[2] ?? '', out: true },
+      { happenedAt },
+    ),
+  ]);
+  return plans;
+}
 
 async function violations(page: Page): Promise<string[]> {
   await page.evaluate(AXE);

@@ -19,6 +19,9 @@ export const AIM_UNITS: Readonly<Record<BlendAim['kind'], string>> = {
   'closest-to-character': 'steps off the character',
 };
 
+/** Less than this is no draw but a sample; common judgement, no published source. The blender may ask for another. */
+const LEAST_PART_LITRES = 1;
+
 type Values = Pick<AttributeBook, 'valueOf'>;
 
 export function problemOf(
@@ -77,7 +80,7 @@ function vatWishes(request: BlendRequest): Wish[] {
       mode: ({ 'whole-casks': 'whole', 'part-casks': 'part', both: 'either' } as const)[
         request.parts
       ],
-      ...given('leastPartLitresAt20C', request.leastPartLitres),
+      leastPartLitresAt20C: request.leastPartLitres ?? LEAST_PART_LITRES,
       ...given('leastHeelLitresAt20C', request.leastHeelLitres),
       ...given('mostPartCasks', request.mostPartCasks),
     },

@@ -1,6 +1,6 @@
 import type { BlendAnswer, BlendRequest } from '@rundlet/contracts';
 import { useState } from 'react';
-import { Card, format, Notice, Table, type Tone } from '../../kit/kit.ts';
+import { Card, format, Notice, type Tone } from '../../kit/kit.ts';
 import { ChoiceView } from './choice-view.tsx';
 import { ComparePlans } from './compare-plans.tsx';
 import type { Replan } from './parts-table.tsx';
@@ -69,29 +69,32 @@ export function AnswerView({
 
 function Conflict({ conflict }: { conflict: BlendAnswer['conflict'] }) {
   return (
-    <Card title="These wishes cannot all be met together">
+    <Card
+      title={
+        conflict.length === 1
+          ? 'The wish that cannot be met'
+          : 'These wishes cannot all be met together'
+      }
+    >
       <div className="stack">
         <p>
-          Without any one of them the others can be met. Change one as said here, or give it up.
+          {conflict.length === 1
+            ? 'This one stands in the way by itself: change it as said here, or give it up.'
+            : 'Without any one of these the others can be met: change one as said here, or give it up.'}
         </p>
-        <Table
-          caption="Wishes in conflict, and the least change of each that opens a plan"
-          rows={conflict}
-          rowKey={(c) => c.wishId}
-          columns={[
-            { key: 'wish', title: 'Wish', cell: (c) => c.wish },
-            {
-              key: 'relax',
-              title: 'Least change that opens a plan',
-              cell: (c) => c.relaxation ?? 'not settled in the time given',
-            },
-            {
-              key: 'alone',
-              title: 'Enough by itself',
-              cell: (c) => (c.enoughAlone === null ? 'not settled' : c.enoughAlone ? 'yes' : 'no'),
-            },
-          ]}
-        />
+        <ul className="conflict">
+          {conflict.map((c) => (
+            <li key={c.wishId}>
+              <strong>{c.wish}</strong>
+              <br />
+              {c.relaxation === null
+                ? 'The least change was not settled in the time given.'
+                : c.enoughAlone === false
+                  ? c.relaxation
+                  : `Least change that opens a plan: ${c.relaxation}`}
+            </li>
+          ))}
+        </ul>
       </div>
     </Card>
   );
@@ -102,7 +105,7 @@ function Sensitivity({ of }: { of: BlendAnswer['sensitivity'] }) {
     <Card title="What a little more would cost, and what the tolerances are worth">
       <ul className="bare-list stack-tight">
         {of.map((s) => (
-          <li key={s.what} className="share">
+          <li key={s.what} className="price">
             <span>{s.what}</span>
             <span className="number">
               {s.costs === null

@@ -24,6 +24,7 @@ export function DrawWishes({ part }: { part: WishFormPart }) {
             {...{ part, name: 'leastPartLitres', path: 'leastPartLitres' }}
             label="A part is at least"
             unit="L"
+            hint="Empty: 1 L"
           />
           <NumberWish
             {...{ part, name: 'leastHeelLitres', path: 'leastHeelLitres' }}

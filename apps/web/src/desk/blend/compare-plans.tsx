@@ -24,7 +24,7 @@ export function ComparePlans({
 }) {
   return (
     <Card title="Plans side by side">
-      <div className="table-frame" tabIndex={0} role="region" aria-label="Plans side by side">
+      <div className="table-frame" tabIndex={0} role="region" aria-label="The plans compared">
         <table className="table compare">
           <thead>
             <tr>

@@ -33,11 +33,11 @@ export function HandWishes({ part, vocabulary }: { part: WishFormPart; vocabular
               <li key={lock.id}>
                 <Button
                   icon="lock"
-                  aria-label={`Don’t keep ${lock.code}`}
                   onClick={() => {
                     change({ locks: wishes.locks.filter(({ id }) => id !== lock.id) });
                   }}
                 >
+                  <span className="visually-hidden">Don’t keep </span>
                   {lock.code}
                   {lock.litres !== null && `, ${format.litres(lock.litres)}`}
                 </Button>

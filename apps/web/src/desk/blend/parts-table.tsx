@@ -54,7 +54,7 @@ export function PartsTable({
   });
   return (
     <Card title={format.count(parts.length, 'cask')}>
-      <div className="stack">
+      <div className="stack parts">
         <Table
           caption="Casks chosen, in walking order"
           rows={parts}

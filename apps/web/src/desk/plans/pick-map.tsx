@@ -22,7 +22,7 @@ export function PickMap({
       className="table-frame rack"
       tabIndex={0}
       role="region"
-      aria-label={`Row ${row.row} from the front`}
+      aria-label={`${row.store}, ${row.zone}, row ${row.row} from the front`}
     >
       <table>
         <caption className="visually-hidden">Row {row.row} from the front</caption>

@@ -1,4 +1,4 @@
-import { BlendAnswer } from '@rundlet/contracts';
+import { BlendAnswer, type PlanView } from '@rundlet/contracts';
 import { useParams } from 'wouter';
 import { api, useApi } from '../../data/client.ts';
 import { Button, Card, Facts, format, LinkButton, Loaded, Mark, Page } from '../../kit/kit.ts';
@@ -58,7 +58,7 @@ export default function PlanPage() {
                 view.vat ? ['Vat', `${view.vat.name} (${view.vat.code})`] : null,
                 ['Vatting on', format.date(plan.blendOn)],
                 ['Water planned', format.litres(plan.waterLitresAt20C)],
-                ['Made by', `${plan.createdBy}, ${format.date(plan.createdAt)}`],
+                ['Made by', `${makerOf(view)}, ${format.date(plan.createdAt)}`],
                 plan.blendId
                   ? [
                       'Blend',
@@ -98,3 +98,7 @@ export default function PlanPage() {
     </Loaded>
   );
 }
+
+/** By name; the plan itself holds the id. */
+const makerOf = ({ history }: PlanView): string =>
+  history.find(({ kind }) => kind === 'plan.save')?.actorName ?? 'somebody';

@@ -1,4 +1,4 @@
-import type { PlanView } from '@rundlet/contracts';
+import type { PlanView, VatView } from '@rundlet/contracts';
 import { useState } from 'react';
 import { ActOutcome } from '../../acts/act-outcome.tsx';
 import { useAct } from '../../acts/use-act.ts';
@@ -8,7 +8,8 @@ import { Button, format, LinkButton, Notice } from '../../kit/kit.ts';
 /** Nobody else can plan a reserved cask in. */
 export function ReserveForm({ view: { plan, picks } }: { view: PlanView }) {
   const act = useAct('plan.reserve');
-  const [vatId, setVatId] = useState('');
+  const [view, setView] = useState<VatView | null>(null);
+  const vatId = view?.vat.id ?? '';
   const barred = picks.filter((p) => p.obstacle !== null);
   return (
     <form
@@ -37,9 +38,12 @@ export function ReserveForm({ view: { plan, picks } }: { view: PlanView }) {
       <VatField
         label="They are to be drawn into"
         value={vatId}
-        onChange={setVatId}
+        onChange={(_, chosen) => {
+          setView(chosen);
+        }}
         error={act.errors.at('/vatId')}
       />
+      {view && <VatFits view={view} litres={plan.targetLitresAt20C} />}
       <ActOutcome act={act} pointers={['/vatId']} />
       <div>
         <Button kind="main" icon="lock" type="submit" busy={act.busy} disabled={vatId === ''}>
@@ -48,4 +52,24 @@ export function ReserveForm({ view: { plan, picks } }: { view: PlanView }) {
       </div>
     </form>
   );
+}
+
+/** What stands against drawing a blend of so many litres into this vat. */
+function VatFits({ view: { vat }, litres }: { view: VatView; litres: number }) {
+  const held = vat.figures.bulkLitresAt20C;
+  if (held > 0.05)
+    return (
+      <Notice tone="caution">
+        {vat.name} holds {format.litres(held)} at {format.strength(vat.figures.strengthPercentVol)}{' '}
+        now. What is in it is vatted with the casks, and the water is worked out for all of it.
+      </Notice>
+    );
+  if (vat.capacityLitres < litres)
+    return (
+      <Notice tone="bad">
+        {vat.name} takes {format.litres(vat.capacityLitres)}; the blend comes to{' '}
+        {format.litres(litres)}.
+      </Notice>
+    );
+  return null;
 }
