@@ -30,7 +30,8 @@ export class HeldViews {
         return {
           held: one,
           person: people.get(one.actorId) ?? one.actorId,
-          device: act.deviceId ?? null,
+          // A device with a token of its own is named as whoever acted.
+          device: act.deviceId === one.actorId ? null : (act.deviceId ?? null),
           sentence: describeIntent(act, await this.namesIn(act)),
           book: await this.book(act),
           beside: await this.history.about(subjectsOf(act), MOST_BESIDE),

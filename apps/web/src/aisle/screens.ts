@@ -84,6 +84,12 @@ export const aisleScreens: readonly Screen[] = [
     menu: { label: 'Map', icon: 'store', key: 'm' },
   },
   {
+    path: '/walk',
+    title: 'Walking order',
+    load: () => import('./walk/walk-page.tsx'),
+    menu: { label: 'Walking order', icon: 'move' },
+  },
+  {
     path: '/store',
     title: 'Store on this device',
     load: () => import('./store/store-page.tsx'),

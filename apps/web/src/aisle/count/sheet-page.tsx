@@ -43,15 +43,17 @@ export default function SheetPage() {
             <CountProgress stocktakeId={id} />
             {unsigned && may('keep') && (
               <div className="columns">
-                <Card title="Count again">
-                  <RecountForm stocktake={stocktake} />
-                </Card>
                 <Card title="Settle the differences">
                   <SettleForm stocktakeId={id} tally={tally} />
                 </Card>
-                <Card title="Sign">
-                  <SignForm stocktake={stocktake} />
-                </Card>
+                <div className="stack">
+                  <Card title="Count again">
+                    <RecountForm stocktake={stocktake} />
+                  </Card>
+                  <Card title="Sign">
+                    <SignForm stocktake={stocktake} />
+                  </Card>
+                </div>
               </div>
             )}
             <SheetLines stocktakeId={id} />

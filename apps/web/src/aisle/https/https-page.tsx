@@ -27,8 +27,8 @@ export default function HttpsPage() {
       <Card title="On the server, once">
         <div className="stack">
           <p>Two commands, with the name or address that phones will type:</p>
-          <pre className="code small held-body">{`npm run rundlet -- certificate --host ${location.hostname}
-npm run rundlet -- serve --https --host 0.0.0.0`}</pre>
+          <p className="code small">npm run rundlet -- certificate --host {location.hostname}</p>
+          <p className="code small">npm run rundlet -- serve --https --host 0.0.0.0</p>
           <p>
             The first makes a certificate authority of your own and a certificate for the server by
             it; the second serves with it. The server’s certificate lasts a little over two years;
@@ -53,24 +53,13 @@ npm run rundlet -- serve --https --host 0.0.0.0`}</pre>
             The browser warns the first time, because it does not know the authority yet. Fetch its
             file here, or bring it over by mail or cable, then let the device trust it:
           </p>
-          <Facts
-            facts={[
-              [
-                'iPhone, iPad',
-                'Open the file; Settings, Profile downloaded, Install. Then Settings, General, About, Certificate Trust Settings: switch it on.',
-              ],
-              [
-                'Android',
-                'Settings, Security, More, Encryption and credentials, Install a certificate, CA certificate. The names differ a little by maker.',
-              ],
-              [
-                'Windows',
-                'Open the file, Install certificate, Local machine, Trusted Root Certification Authorities.',
-              ],
-              ['macOS', 'Open the file in Keychain Access and set it to Always trust.'],
-              ['Firefox', 'Settings, Privacy and security, Certificates, Authorities, Import.'],
-            ]}
-          />
+          <ul className="stack-tight">
+            {DEVICES.map(({ name, steps }) => (
+              <li key={name}>
+                <strong>{name}:</strong> {steps}
+              </li>
+            ))}
+          </ul>
           <p>
             Close the page, open it again, and put it on the home screen. Clicking the warning away
             instead is not enough: the page opens, but is not kept for use without a network.
@@ -97,3 +86,24 @@ const KeptMark = () =>
   ) : (
     <Mark tone="caution">not yet</Mark>
   );
+
+/** Where the makers put it; words of the settings as they stood in 2026, from memory. */
+const DEVICES = [
+  {
+    name: 'iPhone, iPad',
+    steps:
+      'open the file; Settings, Profile downloaded, Install. Then Settings, General, About, Certificate Trust Settings: switch it on.',
+  },
+  {
+    name: 'Android',
+    steps:
+      'Settings, Security, More, Encryption and credentials, Install a certificate, CA certificate. The names differ a little by maker.',
+  },
+  {
+    name: 'Windows',
+    steps:
+      'open the file, Install certificate, Local machine, Trusted Root Certification Authorities.',
+  },
+  { name: 'macOS', steps: 'open the file in Keychain Access and set it to Always trust.' },
+  { name: 'Firefox', steps: 'Settings, Privacy and security, Certificates, Authorities, Import.' },
+] as const;
