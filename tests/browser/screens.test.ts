@@ -35,7 +35,26 @@ describe.skipIf(!hasBrowser)('every screen', () => {
     const keeper = await server.as('read', 'warehouse', 'blend', 'keep');
     estate = await layDownSmallEstate(keeper, { casks: 5 });
     const plans = await keepTwoPlans(keeper, estate);
-    const checkpoint = await (await server.as('keep')).call(api.journal.signCheckpoint);
+    const checkpoint = await keeper.call(api.journal.signCheckpoint);
+    const runId = newId();
+    await doActs(keeper, [
+      act('bottling.record', {
+        id: runId,
+        code: 'B26-1',
+        name: 'Tern Russet',
+        vatId: estate.vatId,
+        blendId: null,
+        bulkLitresAt20C: 100,
+        bottles: 140,
+        bottleMl: 700,
+        labelStrengthPercentVol: 63.5,
+        gtin: null,
+      }),
+    ]);
+    await keeper.call(api.bottlings.publish, {
+      params: { id: runId },
+      body: { facts: ['plots', 'varieties', 'years', 'store-climate'] },
+    });
     const cask = estate.caskIds[0] ?? '';
     paths = [
       '/scan',
@@ -63,7 +82,7 @@ describe.skipIf(!hasBrowser)('every screen', () => {
         'hold',
         'owner',
         'retire',
-      ].map((act) => `/casks/${cask}/${act}`),
+      ].map((kind) => `/casks/${cask}/${kind}`),
       `/positions/${estate.positionIds[0] ?? ''}`,
       '/store',
       '/outbox',
@@ -91,6 +110,9 @@ describe.skipIf(!hasBrowser)('every screen', () => {
       '/journal',
       '/checkpoints',
       '/events',
+      '/bottlings',
+      `/bottlings/${runId}`,
+      '/b/B26-1',
       `/checkpoints/${checkpoint.id}`,
       '/bench',
       '/lists',

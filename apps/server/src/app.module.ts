@@ -1,6 +1,7 @@
 import { Module, type DynamicModule } from '@nestjs/common';
 import { BlendsModule } from './blends/blends.module.ts';
 import { BooksModule } from './books/books.module.ts';
+import { BottlingsModule } from './bottlings/bottlings.module.ts';
 import { CasksModule } from './casks/casks.module.ts';
 import { ClimateModule } from './climate/climate.module.ts';
 import { EpcisModule } from './epcis/epcis.module.ts';
@@ -37,6 +38,7 @@ export class AppModule {
         BooksModule,
         ImportsModule,
         EpcisModule,
+        BottlingsModule,
         JobsModule,
         ClimateModule,
         MaturationModule,

@@ -117,6 +117,25 @@ export const ActBody = {
     kind: z.enum(['delivered', 'bottled', 'destroyed']),
   }),
 
+  /** Litres are drawn from a vat and filled into bottles; what is not in them is the loss. */
+  'bottling.record': z.strictObject({
+    id: Id,
+    code: Code,
+    name: Name,
+    vatId: Id,
+    /** The blend that is in the vat, which names the casks; null when none was recorded. */
+    blendId: Id.nullable(),
+    bulkLitresAt20C: PositiveLitres,
+    bottles: z.int().min(1).max(10_000_000),
+    bottleMl: z.number().min(10, 'must be at least 10 mL').max(30_000, 'must be at most 30 L'),
+    /** As the label says it. */
+    labelStrengthPercentVol: StrengthPercentVol,
+    gtin: z
+      .string()
+      .regex(/^\d{14}$/, 'a GTIN of 14 digits is needed; put zeros before a shorter one')
+      .nullable(),
+  }),
+
   // ---- casks --------------------------------------------------------------------------------------------------
   'cask.register': z.strictObject({
     id: Id,
@@ -330,6 +349,8 @@ export const ActBody = {
     /** The key before says, signed, that this one follows it. */
     endorsement: z.string().nullable(),
   }),
+  /** Written by the program: what the estate tells the public of a bottling run, signed. */
+  'bottling.publish': z.strictObject({ runId: Id, statement: z.string().max(60_000) }),
   /** Written by the program: the journal's last entry and its hash, signed. */
   'checkpoint.sign': z.strictObject({ statement: z.string().max(2000) }),
   /** Written by the program when an act from a device's outbox can't be applied: the act is kept whole for a keeper. */
@@ -363,6 +384,7 @@ export const PROGRAM_KINDS = [
   'act.hold',
   'signing-key.announce',
   'checkpoint.sign',
+  'bottling.publish',
 ] as const satisfies readonly ActKind[];
 /** Everything a person or device can send: all but the program's own entries. */
 export type SubmittableKind = Exclude<ActKind, (typeof PROGRAM_KINDS)[number]>;
@@ -446,6 +468,8 @@ export const ACT_ROLE = {
   'act.hold': 'administer',
   'signing-key.announce': 'administer',
   'checkpoint.sign': 'administer',
+  'bottling.publish': 'administer',
+  'bottling.record': 'keep',
 } as const satisfies Record<ActKind, Role>;
 
 /** Kinds of entries that take another back; each names it as `entryId`. */

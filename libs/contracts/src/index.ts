@@ -18,4 +18,5 @@ export * from './api/blends.ts';
 export * from './api/books.ts';
 export * from './api/imports.ts';
 export * from './api/epcis.ts';
+export * from './api/bottlings.ts';
 export { api } from './api/index.ts';

@@ -381,6 +381,7 @@ export const POSTING_CAUSES = [
   'sample',
   'delivered',
   'bottled',
+  'bottling-loss',
   'destroyed',
   'ownership',
 ] as const;
@@ -645,6 +646,29 @@ export const Checkpoint = z.strictObject({
 });
 export type Checkpoint = z.infer<typeof Checkpoint>;
 
+export const BottlingRun = z.strictObject({
+  id: Id,
+  code: Code,
+  name: Name,
+  vatId: Id,
+  blendId: Id.nullable(),
+  at: Instant,
+  /** What was drawn from the vat. */
+  figures: LiquidFigures,
+  bottles: z.int(),
+  bottleMl: z.number(),
+  labelStrengthPercentVol: z.number(),
+  lossLitresAt20C: z.number(),
+  gtin: z.string().nullable(),
+  lotShares: z.record(Id, z.number()),
+  plotShares: z.record(Id, z.number()),
+  fillings: z.array(z.strictObject({ fillingId: Id, ethanolShare: z.number() })),
+  /** What is published of it: a compact JWS; null while nothing is. */
+  statement: z.string().nullable(),
+  lastEntryId,
+});
+export type BottlingRun = z.infer<typeof BottlingRun>;
+
 /** Every record kind the journal folds into, by its name. */
 export const RECORDS = {
   store: Store,
@@ -677,6 +701,7 @@ export const RECORDS = {
   setting: Setting,
   'signing-key': SigningKey,
   checkpoint: Checkpoint,
+  'bottling-run': BottlingRun,
 } as const;
 export type RecordKind = keyof typeof RECORDS;
 export type RecordOf<K extends RecordKind> = z.infer<(typeof RECORDS)[K]>;

@@ -201,6 +201,24 @@ const WRITERS: { readonly [K in ActKind]?: Write<K> } = {
       ...measured(o.figures),
     },
   ],
+  'bottling.record': (b, o: Figured, { ids }) => [
+    {
+      type: 'TransformationEvent',
+      bizStep: 'commissioning',
+      disposition: 'active',
+      inputQuantityList: [litres(ids.of('vat', b.vatId), o.figures.bulkLitresAt20C)],
+      outputQuantityList: [
+        {
+          epcClass:
+            b.gtin === null
+              ? ids.of('bottling-run', b.id)
+              : `${ids.origin}/01/${b.gtin}/10/${encodeURIComponent(b.code)}`,
+          quantity: b.bottles,
+        },
+      ],
+      ilmd: own({ bottleMl: b.bottleMl, strengthPercentVol: b.labelStrengthPercentVol }),
+    },
+  ],
   'cask.register': (b, _, { ids }) => [
     {
       type: 'ObjectEvent',

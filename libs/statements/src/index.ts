@@ -7,6 +7,7 @@ export {
   type Checked,
   type Signer,
 } from './jws.ts';
+export { BOTTLING_FACTS, BottlingFact, BottlingStatement, BottlingStory } from './bottling.ts';
 export {
   checkCheckpoint,
   Checkpoint,

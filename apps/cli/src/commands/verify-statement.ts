@@ -1,5 +1,5 @@
 import type { Command } from 'commander';
-import { api, SigningKey } from '@rundlet/contracts';
+import { api } from '@rundlet/contracts';
 import { checkStatement, PublicKey, statementIn, thumbprint } from '@rundlet/statements';
 import { z } from 'zod';
 import { jsonOf, textOf, type Context } from '../context.ts';
@@ -9,7 +9,7 @@ import { EXIT, Failure } from '../failure.ts';
 const KeyFile = z.union([
   z.object({ keys: z.array(PublicKey) }).transform(({ keys }) => keys),
   z
-    .object({ rows: z.array(SigningKey.pick({ x: true })) })
+    .object({ rows: z.array(z.object({ x: PublicKey.shape.x })) })
     .transform(({ rows }) => rows.map(({ x }) => ({ kty: 'OKP', crv: 'Ed25519', x }) as const)),
   PublicKey.transform((key) => [key]),
 ]);

@@ -331,6 +331,10 @@ export const STATE_TABLES: { readonly [K in RecordKind]: StateTable<K> } = {
     fields: { ...same('announcedAt', INSTANT) },
     indexes: [index('announcedAt')],
   }),
+  'bottling-run': stateTable('bottling-run', {
+    fields: { code, ...id('vatId'), ...same('at', INSTANT) },
+    indexes: [unique('code'), index('at', 'id')],
+  }),
   checkpoint: stateTable('checkpoint', {
     fields: { ...same('seq', COUNT), ...same('at', INSTANT) },
     indexes: [index('at', 'id'), index('seq')],

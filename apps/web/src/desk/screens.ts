@@ -116,6 +116,17 @@ export const deskScreens: readonly Screen[] = [
     load: () => import('./checkpoints/sheet-page.tsx'),
   },
   {
+    path: '/bottlings',
+    title: 'Bottlings',
+    load: () => import('./bottlings/bottlings-page.tsx'),
+    menu: { label: 'Bottlings', icon: 'drop', key: 'q' },
+  },
+  {
+    path: '/bottlings/:id',
+    title: 'Bottling',
+    load: () => import('./bottlings/bottling-page.tsx'),
+  },
+  {
     path: '/events',
     title: 'Events in and out',
     load: () => import('./epcis/events-page.tsx'),

@@ -1,5 +1,5 @@
 import { QueryClientProvider } from '@tanstack/react-query';
-import { useEffect } from 'react';
+import { lazy, Suspense, useEffect } from 'react';
 import { Route, Switch } from 'wouter';
 import { startOutbox } from '../acts/outbox.ts';
 import { queries } from '../data/client.ts';
@@ -11,6 +11,16 @@ import { Frame } from './frame.tsx';
 import { Routes } from './routes.tsx';
 import { SignInPage } from './sign-in-page.tsx';
 
+/** What anybody may see who has a bottle in hand. */
+const ToldPage = lazy(() => import('../told/bottling-page.tsx'));
+function Told() {
+  return (
+    <Suspense fallback={<Loading what="Opening" />}>
+      <ToldPage />
+    </Suspense>
+  );
+}
+
 export function App() {
   useEffect(startOutbox, []);
   return (
@@ -19,6 +29,8 @@ export function App() {
         <SessionProvider>
           <Switch>
             <Route path="/first-administrator/:token?" component={FirstAdministratorPage} />
+            <Route path="/b/:code" component={Told} />
+            <Route path="/01/:gtin/10/:code" component={Told} />
             <Route component={Inside} />
           </Switch>
         </SessionProvider>

@@ -1,5 +1,6 @@
 import { blendsApi } from './blends.ts';
 import { booksApi } from './books.ts';
+import { bottlingsApi } from './bottlings.ts';
 import { casksApi } from './casks.ts';
 import { epcisApi } from './epcis.ts';
 import { importsApi } from './imports.ts';
@@ -27,4 +28,5 @@ export const api = {
   books: booksApi,
   imports: importsApi,
   epcis: epcisApi,
+  bottlings: bottlingsApi,
 } as const;

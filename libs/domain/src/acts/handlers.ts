@@ -1,6 +1,7 @@
 import type { ActKind } from '@rundlet/contracts';
 import { correctionActs } from '../journal/corrections.ts';
 import type { JournalStore } from '../journal/ports.ts';
+import { bottlingActs } from './bottlings.ts';
 import { caskDrawingActs } from './cask-drawing.ts';
 import { caskFillingActs } from './cask-filling.ts';
 import { caskRegisterActs } from './cask-register.ts';
@@ -29,6 +30,7 @@ export function actHandlers(journal: JournalStore): (kind: ActKind) => ActHandle
     ...planActs,
     ...recordActs,
     ...checkpointActs,
+    ...bottlingActs,
     ...correctionActs(journal, handlerOf),
   } satisfies Record<ActKind, object>;
   return handlerOf;

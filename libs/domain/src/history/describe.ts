@@ -142,6 +142,10 @@ const WORDS: Words = {
   'setting.set': (b) => `Setting ${b.key} set, in force from ${b.effectiveFrom}.`,
   'entry.reverse': (b, o: { kind: string }) =>
     `An earlier entry (${o.kind}) was reversed: ${b.reason}.`,
+  'bottling.record': (b, o: WithFigures & { lossLitresAt20C: number }, n) =>
+    `Bottling run ${b.code} ${b.name} from ${n('vat', b.vatId)}: ${String(b.bottles)} bottles of ${String(b.bottleMl)} mL out of ${liquid(o.figures)}, ${litres(o.lossLitresAt20C)} lost.`,
+  'bottling.publish': (_, o: { told: string[]; withheld: string[] }) =>
+    `A bottling run was published with ${o.told.join(', ').replaceAll('-', ' ') || 'nothing but its figures'}${o.withheld.length > 0 ? `; withheld: ${o.withheld.join(', ').replaceAll('-', ' ')}` : ''}.`,
   'signing-key.announce': (b) =>
     b.follows === null
       ? 'A first key to sign with was made.'

@@ -47,6 +47,7 @@ export function declaredWaterMg({ kind, body, outcome }: JournalEntry): number |
     case 'spirit.receive':
       return water(content);
     case 'vat.deliver':
+    case 'bottling.record':
       return -water(content);
     case 'cask.sample':
       return late === true ? 0 : -water(content);

@@ -2,6 +2,7 @@ import { CreateTables1782900000000 } from './1782900000000-create-tables.ts';
 import { LabelsOfTheSite1783100000000 } from './1783100000000-labels-of-the-site.ts';
 import { AddCheckpoints1783200000000 } from './1783200000000-add-checkpoints.ts';
 import { CreateCaskResults1783300000000 } from './1783300000000-create-cask-results.ts';
+import { AddBottlingRuns1783400000000 } from './1783400000000-add-bottling-runs.ts';
 
 /** Every migration, oldest first; one list for both databases. */
 export const MIGRATIONS = [
@@ -9,4 +10,5 @@ export const MIGRATIONS = [
   LabelsOfTheSite1783100000000,
   AddCheckpoints1783200000000,
   CreateCaskResults1783300000000,
+  AddBottlingRuns1783400000000,
 ];

@@ -15,6 +15,7 @@ export const CAUSE_WORDS: Record<Cause, string> = {
   sample: 'Samples',
   delivered: 'Delivered',
   bottled: 'Bottled',
+  'bottling-loss': 'Lost in bottling',
   destroyed: 'Destroyed',
   ownership: 'Change of owner',
 };

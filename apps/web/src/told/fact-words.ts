@@ -1,0 +1,11 @@
+import type { BottlingFact } from '@rundlet/statements';
+
+export const FACT_WORDS: Record<BottlingFact, string> = {
+  plots: 'Plots',
+  varieties: 'What grew there',
+  harvests: 'Harvests',
+  'still-runs': 'Distillation runs',
+  'cask-kinds': 'Casks',
+  years: 'Years in oak',
+  'store-climate': 'Air of the stores',
+};
