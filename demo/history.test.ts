@@ -1,7 +1,15 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import { volumeOfLiquid } from '@rundlet/alcoholometry';
 import { Act } from '@rundlet/contracts';
-import { DomainError, MemoryJournal, MemoryRecords, NO_FORECAST, submitAct } from '@rundlet/domain';
+import {
+  DomainError,
+  ethanolMg,
+  litresPureAlcoholOfMg,
+  MemoryJournal,
+  MemoryRecords,
+  NO_FORECAST,
+  submitAct,
+} from '@rundlet/domain';
 import { verifyInMemory } from '../tests/support/memory-estate.ts';
 import { estateHistory, type HistoryOptions } from './history.ts';
 import type { World } from './world.ts';
@@ -104,7 +112,17 @@ describe('one history', () => {
     'the domain takes every act, and the books it makes of them verify',
     { timeout: 60_000 },
     async () => {
-      const { journal, records } = await folded(acts);
+      const months: { month: string; account: string; booked: number; held: number }[] = [];
+      const { journal, records } = await folded(acts, (month, state) => {
+        for (const account of state.all('account'))
+          months.push({ month, account: account.code, ...balanceOf(state, account.id) });
+      });
+      // Twelve years, month by month and account by account: what the ledger says is what casks and vats hold.
+      expect(new Set(months.map((m) => m.month)).size).toBeGreaterThan(12 * 12 - 6);
+      expect(new Set(months.map((m) => m.account)).size).toBeGreaterThan(1);
+      const worst = Math.max(...months.map((m) => Math.abs(m.booked - m.held)));
+      expect(worst).toBeLessThan(0.001);
+      expect(Math.max(...months.map((m) => m.held))).toBeGreaterThan(10_000);
       const report = await verifyInMemory(journal.entries, records);
       expect(report.failures).toEqual([]);
       const maturing = records.all('filling').filter((f) => f.status === 'maturing');
@@ -118,12 +136,30 @@ describe('one history', () => {
   );
 });
 
+/** Litres of pure alcohol of an account: by its ledger lines, and by the vessels that are its own. */
+function balanceOf(state: MemoryRecords, accountId: string): { booked: number; held: number } {
+  let booked = 0;
+  for (const line of state.all('posting'))
+    if (line.accountId === accountId) booked += line.ethanolMg;
+  let held = 0;
+  for (const kind of ['vat', 'filling'] as const)
+    for (const vessel of state.all(kind))
+      if (vessel.accountId === accountId) held += ethanolMg(vessel.content);
+  return { booked: litresPureAlcoholOfMg(booked), held: litresPureAlcoholOfMg(held) };
+}
+
 /** The state the domain makes of a history. @throws Error naming the first act it refuses */
-async function folded(acts: readonly Act[]) {
+async function folded(
+  acts: readonly Act[],
+  atEndOfMonth: (month: string, state: MemoryRecords) => void = () => undefined,
+) {
   const journal = new MemoryJournal();
   const records = new MemoryRecords();
   const receivedAt = `${TODAY}T12:00:00.000Z`;
-  for (const act of acts) {
+  for (const [i, act] of acts.entries()) {
+    const before = acts[i - 1]?.happenedAt.slice(0, 7);
+    if (before !== undefined && before !== act.happenedAt.slice(0, 7))
+      atEndOfMonth(before, records);
     try {
       await submitAct(act, {
         actorId: 'harrow',

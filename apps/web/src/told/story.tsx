@@ -1,10 +1,10 @@
 import './told.css';
-import { BOTTLING_FACTS, type BottlingStory } from '@rundlet/statements';
+import { BOTTLING_FACTS, type BottlingStatement, type BottlingStory } from '@rundlet/statements';
 import { format } from '../kit/kit.ts';
 import { FACT_WORDS } from './fact-words.ts';
 
 /** The way from the plots to the bottle, step under step; each bar is a share of the alcohol. */
-export function Story({ told }: { told: Partial<BottlingStory> }) {
+export function Story({ told }: { told: BottlingStatement['told'] }) {
   return (
     <ol className="told-chain">
       {BOTTLING_FACTS.filter((fact) => told[fact] !== undefined).map((fact) => (
