@@ -39,7 +39,7 @@ export interface CalibrateOptions {
   onProgress?: (progress: Progress) => void;
   /** asked between fillings; true ends the work with what has been reached */
   shouldStop?: () => boolean;
-  /** passes over all fillings, at most; default 12 */
+  /** passes over all fillings, at most; default 24 */
   passes?: number;
   /** leave posteriors out (a shard computes its own with `updateFilling`) */
   populationOnly?: boolean;
@@ -81,7 +81,7 @@ export function calibrate(
   climate: ClimateByZone,
   options: CalibrateOptions = {},
 ): Calibration {
-  const { onProgress, shouldStop, passes = 12 } = options;
+  const { onProgress, shouldStop, passes = 24 } = options;
   const units = fillings.map((f) => toUnit(prepareFilling(f, climate)));
   const groups = new Set<string>(['site']);
   for (const u of units) {

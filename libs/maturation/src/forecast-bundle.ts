@@ -81,7 +81,7 @@ const REGAUGE_DRAWS_LITRES = 0.2;
 const LEAK_WORTH_FLAGGING = 3;
 
 /** from this probability on a cask is flagged: a look at it costs less than a leak that runs on */
-const FLAGGED_FROM = 0.35;
+const FLAGGED_FROM = 0.2;
 
 /** Calibrates on the bundle and answers forecasts, leaks and suspect records. */
 export function answerForecastBundle(bundle: ForecastBundle): BundleAnswer {
@@ -205,8 +205,9 @@ export function fillingsOf(bundle: ForecastBundle): FillingHistory[] {
       regauges: c.regauges
         .map((r): FillingHistory['regauges'][number] => ({
           on: r.date,
-          bulkLitresAt20C: r.bulk_l_20c,
-          strengthPercentVol: r.abv_20c_pct,
+          // an impossible figure is a blunder like others: it must not stop the warehouse's answer
+          bulkLitresAt20C: Math.max(0, r.bulk_l_20c),
+          strengthPercentVol: Math.min(100, Math.max(0, r.abv_20c_pct)),
           uLitres:
             r.method === 'weight'
               ? Math.hypot(U.weightLitres, U.weightShare * r.bulk_l_20c)

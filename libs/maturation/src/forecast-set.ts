@@ -1,4 +1,4 @@
-import type { FillingWithPosterior, SetForecastPoint } from './answers.ts';
+import type { FillingPosterior, FillingWithPosterior, SetForecastPoint } from './answers.ts';
 import { dayNumber, isoDate } from './calendar.ts';
 import { memberOfKind } from './fit.ts';
 import {
@@ -9,7 +9,9 @@ import {
   LPA,
   QUANTITIES,
   yearsToCome,
+  type ComponentOutlook,
   type ForecastOptions,
+  type Outlook,
 } from './forecast.ts';
 import { futureLeaks } from './future-leaks.ts';
 import { N } from './gaussian-pool.ts';
@@ -17,7 +19,7 @@ import { unpackSymmetric } from './matrix.ts';
 import { LOT_COMPONENTS, type MixedModel } from './mixed-model.ts';
 import { lean, momentsAt } from './moments.ts';
 import { LEVEL_POINTS } from './normal.ts';
-import { caskPrior, estateOf } from './population.ts';
+import { caskPrior, estateOf, type Estate } from './population.ts';
 import { THETA_COUNT as T } from './priors.ts';
 import type { ClimateByZone, Quantiles } from './types.ts';
 
@@ -68,19 +70,11 @@ export function forecastSet(
   return finishSet(sumSet(members, climate, dates, options), options);
 }
 
-/** The sums of one shard; add shards with `addSets`, then `finishSet`. */
-export function sumSet(
-  members: readonly FillingWithPosterior[],
-  climate: ClimateByZone,
-  dates: readonly string[],
-  options: ForecastOptions,
-): SetSums[] {
-  const estate = estateOf(options.population);
-  const { mixed } = estate;
-  const L = LOT_COMPONENTS.length;
-  const sums = dates.map((date): SetSums => ({
-    day: dayNumber(date),
-    fillings: members.length,
+/** Sums of nothing yet, at each day. */
+export function emptySums(days: readonly number[], columns: number): SetSums[] {
+  return days.map((day): SetSums => ({
+    day,
+    fillings: 0,
     bulk: 0,
     lpa: 0,
     varBulk: 0,
@@ -92,91 +86,118 @@ export function sumSet(
     rateLoad: [0, 0],
     humidityLoad: [0, 0],
     waterLoad: [0, 0],
-    beta: [new Array<number>(mixed.size).fill(0), new Array<number>(mixed.size).fill(0)],
+    beta: [new Array<number>(columns).fill(0), new Array<number>(columns).fill(0)],
     lots: {},
   }));
-  const byTheta = [new Float64Array(T), new Float64Array(T)];
-  for (const { posterior, filling } of members) {
-    void filling;
-    const outlook = layOutOutlook(
-      posterior,
-      climate,
-      sums.map((s) => Math.max(s.day, dayNumber(posterior.asOf))),
-    );
+}
+
+/** The sums of one shard; add shards with `addSets`, then `finishSet`. */
+export function sumSet(
+  members: readonly FillingWithPosterior[],
+  climate: ClimateByZone,
+  dates: readonly string[],
+  options: ForecastOptions,
+): SetSums[] {
+  const estate = estateOf(options.population);
+  const sums = emptySums(dates.map(dayNumber), estate.mixed.size);
+  for (const { posterior } of members) {
+    const asOfDay = dayNumber(posterior.asOf);
+    const days = sums.map((s) => Math.max(s.day, asOfDay));
+    const outlook = layOutOutlook(posterior, climate, days);
     const components = posterior.components.map((c) => componentOutlook(outlook, c, estate));
-    const covariances = posterior.components.map((c) => unpackSymmetric(c.covariance, N));
-    const member = memberOfKind(posterior.caskKind, climate, posterior.zoneId, posterior.floor);
-    const prior = caskPrior(estate, member);
-    const top = posterior.components.reduce(
-      (b, c, i, all) => (c.weight > all[b]!.weight ? i : b),
-      0,
-    );
-    const follows = lean(posterior.components[top]!, prior.covariance);
-    const C = prior.groupCovariance;
-    for (const s of sums) {
-      const m = outlook.days.indexOf(Math.max(s.day, outlook.asOfDay));
-      const lost = components[top]!.lostShare[m]!;
-      const years = yearsToCome(estate, outlook.drives, outlook.years[m]!, lost);
-      const sds = [years.shared, years.humidity, years.water].map(Math.sqrt);
-      const atoms = futureLeaks(estate.filter, outlook.vessel.capacityLitres, outlook.years[m]!);
-      const own = momentsAt(components, covariances, atoms, m, years.own);
-      const at = m * QUANTITIES;
-      const c = components[top]!;
-      [BULK, LPA].forEach((quantity, q) => {
-        const g = (at + quantity) * N;
-        const into = byTheta[q]!;
-        for (let k = 0; k < T; k++) {
-          let sum = 0;
-          for (let i = 0; i < N; i++) sum += c.gradient[g + i]! * follows[i * T + k]!;
-          into[k] = sum;
-        }
-        s.rateLoad[q]! += sds[0]! * c.rateLoad[at + quantity]!;
-        s.humidityLoad[q]! += sds[1]! * c.humidityLoad[at + quantity]!;
-        s.waterLoad[q]! += sds[2]! * c.waterLoad[at + quantity]!;
-      });
-      const shared = (a: number, b: number): number => {
-        let sum = 0;
-        for (let i = 0; i < T; i++) {
-          for (let j = 0; j < T; j++) sum += byTheta[a]![i]! * C[i * T + j]! * byTheta[b]![j]!;
-        }
-        return sum;
-      };
-      const bb = Math.min(shared(0, 0), 0.95 * own.varBulk);
-      const ll = Math.min(shared(1, 1), 0.95 * own.varLpa);
-      s.bulk += own.bulk;
-      s.lpa += own.lpa;
-      s.varBulk += own.varBulk - bb;
-      s.varLpa += own.varLpa - ll;
-      s.covariance += own.covariance - shared(0, 1);
-      s.thirdBulk += own.thirdBulk;
-      s.thirdLpa += own.thirdLpa;
-      s.aloneLpa +=
-        own.varLpa +
-        years.shared * c.rateLoad[at + LPA]! ** 2 +
-        years.humidity * c.humidityLoad[at + LPA]! ** 2;
-      for (const group of member.groups) {
-        const level = mixed.levels.get(group);
-        if (!level) continue;
-        for (let k = 0; k < T; k++) {
-          const column = level.columns[k]!;
-          if (column < 0) continue;
-          s.beta[0][column]! += byTheta[0]![k]!;
-          s.beta[1][column]! += byTheta[1]![k]!;
-        }
-      }
-      if (member.lot !== null) {
-        const lot = (s.lots[member.lot] ??= [
-          new Array<number>(L).fill(0),
-          new Array<number>(L).fill(0),
-        ]);
-        for (let i = 0; i < L; i++) {
-          lot[0][i]! += byTheta[0]![LOT_COMPONENTS[i]!]!;
-          lot[1][i]! += byTheta[1]![LOT_COMPONENTS[i]!]!;
-        }
-      }
-    }
+    const places = days.map((day) => outlook.days.indexOf(day));
+    addMember(sums, places, posterior, climate, outlook, components, estate);
   }
   return sums;
+}
+
+const byTheta = [new Float64Array(T), new Float64Array(T)] as const;
+
+/** byThetaᵃ C byThetaᵇ: covariance of two sums' parts through the doubt about the groups. */
+function sharedOf(a: 0 | 1, b: 0 | 1, C: Float64Array): number {
+  let sum = 0;
+  for (let i = 0; i < T; i++) {
+    const x = byTheta[a][i]!;
+    if (x === 0) continue;
+    for (let j = 0; j < T; j++) sum += x * C[i * T + j]! * byTheta[b][j]!;
+  }
+  return sum;
+}
+
+/** Adds one filling to the sums; `places` tells which of its outlook's days each sum's day is. */
+export function addMember(
+  sums: readonly SetSums[],
+  places: ArrayLike<number>,
+  posterior: FillingPosterior,
+  climate: ClimateByZone,
+  outlook: Outlook,
+  components: readonly ComponentOutlook[],
+  estate: Estate,
+): void {
+  const { mixed } = estate;
+  const L = LOT_COMPONENTS.length;
+  const covariances = posterior.components.map((c) => unpackSymmetric(c.covariance, N));
+  const member = memberOfKind(posterior.caskKind, climate, posterior.zoneId, posterior.floor);
+  const prior = caskPrior(estate, member);
+  let top = 0;
+  posterior.components.forEach((c, i) => {
+    if (c.weight > posterior.components[top]!.weight) top = i;
+  });
+  const follows = lean(posterior.components[top]!, prior.covariance);
+  const C = prior.groupCovariance;
+  const c = components[top]!;
+  const levels = member.groups.flatMap((group) => mixed.levels.get(group) ?? []);
+  sums.forEach((s, n) => {
+    const m = places[n]!;
+    const years = yearsToCome(estate, outlook.drives, outlook.years[m]!, c.lostShare[m]!);
+    const rate = Math.sqrt(years.shared);
+    const humidity = Math.sqrt(years.humidity);
+    const water = Math.sqrt(years.water);
+    const atoms = futureLeaks(estate.filter, outlook.vessel.capacityLitres, outlook.years[m]!);
+    const own = momentsAt(components, covariances, atoms, m, years.own);
+    for (const q of [0, 1] as const) {
+      const at = m * QUANTITIES + (q === 0 ? BULK : LPA);
+      const into = byTheta[q];
+      into.fill(0);
+      for (let i = 0; i < N; i++) {
+        const g = c.gradient[at * N + i]!;
+        if (g !== 0) for (let k = 0; k < T; k++) into[k]! += g * follows[i * T + k]!;
+      }
+      s.rateLoad[q] += rate * c.rateLoad[at]!;
+      s.humidityLoad[q] += humidity * c.humidityLoad[at]!;
+      s.waterLoad[q] += water * c.waterLoad[at]!;
+    }
+    s.fillings++;
+    s.bulk += own.bulk;
+    s.lpa += own.lpa;
+    s.varBulk += own.varBulk - Math.min(sharedOf(0, 0, C), 0.95 * own.varBulk);
+    s.varLpa += own.varLpa - Math.min(sharedOf(1, 1, C), 0.95 * own.varLpa);
+    s.covariance += own.covariance - sharedOf(0, 1, C);
+    s.thirdBulk += own.thirdBulk;
+    s.thirdLpa += own.thirdLpa;
+    const lpa = m * QUANTITIES + LPA;
+    s.aloneLpa +=
+      own.varLpa +
+      years.shared * c.rateLoad[lpa]! ** 2 +
+      years.humidity * c.humidityLoad[lpa]! ** 2;
+    for (const level of levels) {
+      for (let k = 0; k < T; k++) {
+        const column = level.columns[k]!;
+        if (column < 0) continue;
+        s.beta[0][column]! += byTheta[0][k]!;
+        s.beta[1][column]! += byTheta[1][k]!;
+      }
+    }
+    if (member.lot === null) return;
+    const lot = (s.lots[member.lot] ??= [
+      new Array<number>(L).fill(0),
+      new Array<number>(L).fill(0),
+    ]);
+    for (let i = 0; i < L; i++) {
+      lot[0][i]! += byTheta[0][LOT_COMPONENTS[i]!]!;
+      lot[1][i]! += byTheta[1][LOT_COMPONENTS[i]!]!;
+    }
+  });
 }
 
 /** Adds the sums of two shards, date by date. */

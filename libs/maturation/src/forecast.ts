@@ -41,6 +41,8 @@ export const QUANTITIES = 3;
 
 /** Columns of the derivative: state of a component without the dip bias. */
 const NUDGES = [0.02, 0.02, 1e-3, 1e-3, 1e-3, 1e-4, 0.01, 0.01, 0.01, 0.02, 1e-3, 0, 1e-3] as const;
+/** a leak takes litres, not strength */
+const NO_LEAK = [{ chance: 1, lost: 0, spread: 0 }];
 /** how far along its main direction a quantity is tried, in standard deviations */
 const TRY = 1.4;
 
@@ -54,6 +56,8 @@ export interface Outlook {
   vessel: Vessel;
   soakLitres: number;
   drives: Drives;
+  /** laid out for a whole stock: fewer directions are tried */
+  rough: boolean;
 }
 
 /** Values of one component at the outlook's dates. */
@@ -131,7 +135,10 @@ export function forecastFilling(
     order.map((o) => dayNumber(o.date)),
   );
   const components = posterior.components.map((c) => componentOutlook(outlook, c, estate));
-  const points = order.map(({ date }) => pointOf(outlook, components, estate, date));
+  const points = order.map(({ date }): ForecastPoint => {
+    const m = outlook.days.indexOf(Math.max(dayNumber(date), outlook.asOfDay));
+    return { date, ...quantilesAt(outlook, components, estate, m) };
+  });
   const result: ForecastPoint[] = [];
   order.forEach(({ i }, m) => (result[i] = points[m]!));
   return result;
@@ -142,6 +149,7 @@ export function layOutOutlook(
   posterior: FillingPosterior,
   climate: ClimateByZone,
   days: readonly number[],
+  steps: Steps = createSteps(),
 ): Outlook {
   const asOfDay = dayNumber(posterior.asOf);
   const ascending = days.map((day) => {
@@ -156,7 +164,6 @@ export function layOutOutlook(
   const distinct = [...new Set(ascending)].sort((a, b) => a - b);
   const drives = requireZone(climate, posterior.zoneId);
   const vessel = vesselOf(posterior.caskKind);
-  const steps = createSteps();
   const initialMarks = planSteps(steps, {
     fromDay: asOfDay,
     toDay: distinct.at(-1) ?? asOfDay,
@@ -176,6 +183,7 @@ export function layOutOutlook(
     vessel,
     soakLitres: perM2 * vessel.innerAreaM2,
     drives,
+    rough: false,
   };
 }
 
@@ -205,7 +213,7 @@ export function runState(outlook: Outlook, state: ArrayLike<number>, out: Float6
   integrate(outlook.steps, outlook.vessel, outlook.soakLitres, [], parameters, out, 0);
 }
 
-function quantitiesAt(e: number, w: number, into: Float64Array, at: number): void {
+export function quantitiesAt(e: number, w: number, into: Float64Array, at: number): void {
   const litres = litresFromTable(e, w);
   into[at + BULK] = litres;
   into[at + STRENGTH] = strengthFromTable(e, litres);
@@ -362,30 +370,31 @@ function spreads(
     }
   }
   const dates = outlook.days.length;
+  const P = component.covariance;
   const direction = new Float64Array(N);
   const tried = new Float64Array(N);
   const out = new Float64Array(dates * 2);
   const q = new Float64Array(QUANTITIES);
-  const anchors = anchorDates(dates);
+  const anchors = anchorDates(outlook);
   for (let j = 0; j < QUANTITIES; j++) {
+    // strength hardly bends: the straight line is wide enough
+    const factor = j === STRENGTH ? 1 : SPREAD_FACTOR;
     let from = 0;
     for (const anchor of anchors) {
-      const sd = mainDirection(
-        component.covariance,
-        gradient,
-        (anchor * QUANTITIES + j) * N,
-        direction,
-      );
+      const sd = mainDirection(P, gradient, (anchor * QUANTITIES + j) * N, direction);
+      for (let m = from; m <= anchor; m++) {
+        const at = m * QUANTITIES + j;
+        low[at] = high[at] = factor * deviation(P, gradient, at * N);
+      }
       for (const side of [-1, 1] as const) {
+        const into = side < 0 ? low : high;
         if (sd > 0) {
           for (let k = 0; k < N; k++) tried[k] = state[k]! + side * TRY * direction[k]!;
           runState(outlook, tried, out);
         }
         for (let m = from; m <= anchor; m++) {
           const at = m * QUANTITIES + j;
-          const own = deviation(component.covariance, gradient, at * N);
-          // strength hardly bends: the straight line is wide enough
-          let s = (j === STRENGTH ? 1 : SPREAD_FACTOR) * own;
+          let s = into[at]!;
           if (sd > 0) {
             quantitiesAt(out[m * 2]!, out[m * 2 + 1]!, q, 0);
             let linear = 0;
@@ -394,7 +403,7 @@ function spreads(
             // what the straight line misses along the main direction, in proportion
             if (linear > 1e-9) s *= Math.min(3, Math.max(0.05, actual / linear));
           }
-          (side < 0 ? low : high)[at] = Math.max(1e-4, Math.sqrt(s * s + noise[at]!));
+          into[at] = Math.max(1e-4, Math.sqrt(s * s + noise[at]!));
         }
       }
       from = anchor + 1;
@@ -402,9 +411,12 @@ function spreads(
   }
 }
 
-function anchorDates(dates: number): number[] {
-  if (dates <= 8) return Array.from({ length: dates }, (_, i) => i);
-  return [0.25, 0.5, 1].map((share) => Math.round(share * (dates - 1)));
+/** Days at which directions are tried: all of a few, else some. */
+function anchorDates({ days, rough }: Outlook): number[] {
+  const last = days.length - 1;
+  if (rough) return [...new Set([Math.round(0.5 * last), last])];
+  if (days.length <= 8) return days.map((_, i) => i);
+  return [0.25, 0.5, 1].map((share) => Math.round(share * last));
 }
 
 const spreadRow = new Float64Array(N);
@@ -416,14 +428,20 @@ function mainDirection(
   at: number,
   direction: Float64Array,
 ): number {
-  let variance = 0;
+  direction.fill(0);
+  let n = 0;
   for (let a = 0; a < N; a++) {
+    const ga = gradient[at + a]!;
     let sum = 0;
-    for (let b = 0; b < N; b++)
-      sum += P[a >= b ? (a * (a + 1)) / 2 + b : (b * (b + 1)) / 2 + a]! * gradient[at + b]!;
-    direction[a] = sum;
-    variance += sum * gradient[at + a]!;
+    for (let b = 0; b < a; b++) {
+      const p = P[n++]!;
+      sum += p * gradient[at + b]!;
+      direction[b]! += p * ga;
+    }
+    direction[a]! += sum + P[n++]! * ga;
   }
+  let variance = 0;
+  for (let a = 0; a < N; a++) variance += direction[a]! * gradient[at + a]!;
   const sd = Math.sqrt(Math.max(0, variance));
   if (sd > 0) for (let a = 0; a < N; a++) direction[a]! /= sd;
   return sd;
@@ -433,22 +451,26 @@ function deviation(P: readonly number[], gradient: Float64Array, at: number): nu
   return mainDirection(P, gradient, at, spreadRow);
 }
 
-function pointOf(
+/** Quantiles of bulk, strength and LPA at the outlook's m-th day. */
+export function quantilesAt(
   outlook: Outlook,
   components: readonly ComponentOutlook[],
   estate: Estate,
-  date: string,
-): ForecastPoint {
-  const day = Math.max(dayNumber(date), outlook.asOfDay);
-  const m = outlook.days.indexOf(day);
-  const pieces = (j: number): Piece[] => components.flatMap((c) => piecesOf(c, m * QUANTITIES + j));
+  m: number,
+): Omit<ForecastPoint, 'date'> {
+  const pieces = (j: number): Piece[] => {
+    const first = piecesOf(components[0]!, m * QUANTITIES + j);
+    for (let i = 1; i < components.length; i++) {
+      first.push(...piecesOf(components[i]!, m * QUANTITIES + j));
+    }
+    return first;
+  };
   const atoms = futureLeaks(estate.filter, outlook.vessel.capacityLitres, outlook.years[m]!);
   const strength = pieces(STRENGTH);
   const lpaPerLitre = strength.reduce((sum, p) => sum + (p.weight * p.median) / 100, 0);
   return {
-    date,
     bulk: quantilesOf(pieces(BULK), atoms, 1, 0, Infinity),
-    strength: quantilesOf(strength, atoms, 0, 0, 100),
+    strength: quantilesOf(strength, NO_LEAK, 0, 0, 100),
     lpa: quantilesOf(pieces(LPA), atoms, lpaPerLitre, 0, Infinity),
   };
 }

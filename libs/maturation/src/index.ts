@@ -38,6 +38,15 @@ export {
 } from './forecast-bundle.ts';
 export { updateFilling } from './update.ts';
 export { addSets, finishSet, forecastSet, sumSet, type SetSums } from './forecast-set.ts';
+export {
+  addStocks,
+  addToStock,
+  BLOCK_WIDTH,
+  emptyStock,
+  finishStock,
+  LEVEL_COUNT,
+  type StockSums,
+} from './stock-forecast.ts';
 export { crossing, type CrossingRequest } from './crossing.ts';
 export { lossSplit } from './loss-split.ts';
 export { traceFilling, type TracePoint } from './trace.ts';

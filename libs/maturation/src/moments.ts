@@ -85,7 +85,10 @@ export function bilinear(P: Float64Array, gradient: Float64Array, a: number, b: 
   for (let i = 0; i < N; i++) {
     const gi = gradient[a + i]!;
     if (gi === 0) continue;
-    for (let j = 0; j < N; j++) sum += gi * P[i * N + j]! * gradient[b + j]!;
+    const row = i * N;
+    let inner = 0;
+    for (let j = 0; j < N; j++) inner += P[row + j]! * gradient[b + j]!;
+    sum += gi * inner;
   }
   return sum;
 }

@@ -1,5 +1,6 @@
 import { firstDayOfMonth, monthIndexOfDay } from './calendar.ts';
 import type { Drives } from './drives.ts';
+import { temperatureNode } from './mixture-tables.ts';
 import { LAG_DAYS, LAG_START_SHARE, REFERENCE_C, SOAK_DAYS } from './priors.ts';
 
 /**
@@ -97,6 +98,11 @@ export interface PlanRequest {
 
 const lagPrimitive = (days: number): number => LAG_DAYS * Math.exp(-days / LAG_DAYS);
 
+const followOver = (days: number): number => 1 - Math.exp(-days / LAG_DAYS);
+const FOLLOW = Float64Array.from({ length: 32 }, (_, days) => followOver(days));
+/** age from which neither start-up nor soakage is left to speak of (1e-9), days */
+const OLD_DAYS = 20 * LAG_DAYS;
+
 function grow(steps: Steps, needed: number): void {
   if (steps.seconds.length >= needed) return;
   const bigger = createSteps(needed * 2);
@@ -135,13 +141,13 @@ function addStep(
   steps.nodeOffset[i] = source.nodeOffset[j]!;
   steps.nodeShare[i] = source.nodeShare[j]!;
   steps.warmth[i] = source.celsius[j]! - REFERENCE_C;
-  const follow = 1 - Math.exp((from - to) / LAG_DAYS);
+  const follow = FOLLOW[to - from] ?? followOver(to - from);
   steps.follow[i] = follow;
   steps.keep[i] = empty ? 0 : (follow * LAG_DAYS) / (to - from);
-  steps.lag[i] = empty
-    ? 1
-    : 1 - ((1 - LAG_START_SHARE) * (lagPrimitive(a) - lagPrimitive(b))) / (b - a);
-  steps.soak[i] = Math.exp(-a / SOAK_DAYS) - Math.exp(-b / SOAK_DAYS);
+  const old = a > OLD_DAYS;
+  steps.lag[i] =
+    empty || old ? 1 : 1 - ((1 - LAG_START_SHARE) * (lagPrimitive(a) - lagPrimitive(b))) / (b - a);
+  steps.soak[i] = old ? 0 : Math.exp(-a / SOAK_DAYS) - Math.exp(-b / SOAK_DAYS);
   steps.drift[i] = middle - middleBefore;
   steps.firstDay[i] = from;
   steps.lastDay[i] = to;
@@ -210,4 +216,79 @@ function warmUp(steps: Steps, plan: PlanRequest): void {
     steps.drift[i] = 0;
     day = next;
   }
+}
+
+/** days a merged step spans at most in the first year of a plan, and later */
+const LONGEST_EARLY = 92;
+const LONGEST_LATE = 366;
+
+/**
+ * The same plan in fewer, longer steps, with means of the driving terms, for derivatives and spreads:
+ * some 30 steps for 20 years. `kept` tells for each mark of the fine plan which mark of the merged
+ * one it is, −1 for none. Plans with events are not merged.
+ */
+export function mergeSteps(fine: Steps, into: Steps, kept: ArrayLike<number>): void {
+  into.count = 0;
+  let from = 0;
+  // of the steps that only warm the wall up, the last is enough
+  while (from < fine.count && fine.seconds[from] === 0) from++;
+  if (from > 0) putMerged(fine, into, from - 1, from, -1);
+  const begin = fine.firstDay[from] ?? 0;
+  for (let i = from; i < fine.count; i++) {
+    const mark = fine.mark[i]! < 0 ? -1 : kept[fine.mark[i]!]!;
+    const longest = fine.firstDay[i]! - begin < 365 ? LONGEST_EARLY : LONGEST_LATE;
+    const full = fine.lastDay[Math.min(i + 1, fine.count - 1)]! - fine.firstDay[from]! > longest;
+    if (mark < 0 && !full && i < fine.count - 1) continue;
+    putMerged(fine, into, from, i + 1, mark);
+    from = i + 1;
+  }
+}
+
+function putMerged(fine: Steps, into: Steps, from: number, to: number, mark: number): void {
+  grow(into, into.count + 1);
+  const n = into.count++;
+  let seconds = 0;
+  let water = 0;
+  let vapour = 0;
+  let ethanol = 0;
+  let warmth = 0;
+  let lag = 0;
+  let soak = 0;
+  let drift = 0;
+  for (let i = from; i < to; i++) {
+    const w = fine.seconds[i]! || 1;
+    seconds += w;
+    water += w * fine.waterPa[i]!;
+    vapour += w * fine.vapourPa[i]!;
+    ethanol += w * fine.ethanolPa[i]!;
+    warmth += w * fine.warmth[i]!;
+    lag += w * fine.lag[i]!;
+    soak += fine.soak[i]!;
+    drift += fine.drift[i]!;
+  }
+  const warming = fine.seconds[from] === 0;
+  const node = temperatureNode(warmth / seconds + REFERENCE_C);
+  const first = fine.firstDay[from]!;
+  const last = fine.lastDay[to - 1]!;
+  const follow = 1 - Math.exp((first - last) / LAG_DAYS);
+  into.seconds[n] = warming ? 0 : seconds;
+  into.waterPa[n] = water / seconds;
+  into.vapourPa[n] = vapour / seconds;
+  into.ethanolPa[n] = ethanol / seconds;
+  into.nodeOffset[n] = node.offset;
+  into.nodeShare[n] = node.share;
+  into.warmth[n] = warmth / seconds;
+  into.lag[n] = lag / seconds;
+  into.follow[n] = follow;
+  into.keep[n] = last > first ? (follow * LAG_DAYS) / (last - first) : 0;
+  into.soak[n] = soak;
+  into.drift[n] = drift;
+  into.firstDay[n] = first;
+  into.lastDay[n] = last;
+  into.shiftWater[n] = fine.shiftWater[from]!;
+  into.shiftEthanol[n] = fine.shiftEthanol[from]!;
+  into.shiftHumidity[n] = fine.shiftHumidity[from]!;
+  into.logged[n] = 0;
+  into.mark[n] = mark;
+  into.event[n] = -1;
 }
