@@ -142,13 +142,14 @@ function leaksBegun(
   only: number,
 ): void {
   const { innovation: at } = ws;
+  const { onsets } = ws.interval;
   const median = model.leakLitresPerYear * leakScale(capacityLitres);
   const lw = ws.live.logWeight[h]!;
   const content = r.litres - at.dv;
   for (let o = 0; o < ONSETS.length; o++) {
     for (let level = 0; level < LEAK_LEVELS.length; level++) {
       const wanted =
-        median * Math.exp(LEAK_LEVELS[level]! * model.leakLnSd) * years * (1 - ONSETS[o]!);
+        median * Math.exp(LEAK_LEVELS[level]! * model.leakLnSd) * years * (1 - onsets[o]!);
       const lost = mostLeaked(wanted, content);
       tried.dv = at.dv + lost;
       tried.ds = at.ds;
@@ -171,6 +172,7 @@ function leaksStopped(
   only: number,
 ): void {
   const { innovation: at, live, gauged: g } = ws;
+  const { onsets } = ws.interval;
   const c = h * NN + LEAK * N;
   const P = live.covariance;
   const rate = live.mean[h * N + LEAK]!;
@@ -179,7 +181,7 @@ function leaksStopped(
   const withS = g.strengthByEthanol * P[c]! + g.strengthByWater * P[c + 1]!;
   const variance = P[c + LEAK]!;
   for (let o = 0; o < ONSETS.length; o++) {
-    const dry = years * (1 - ONSETS[o]!);
+    const dry = years * (1 - onsets[o]!);
     tried.dv = at.dv - dry * rate;
     tried.ds = at.ds;
     tried.vv = at.vv + 2 * dry * withV + dry * dry * variance;

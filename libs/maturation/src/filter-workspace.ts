@@ -1,3 +1,4 @@
+import { ONSETS } from './filter-model.ts';
 import { createPool, N, type Pool } from './gaussian-pool.ts';
 import type { Gauged } from './linearise.ts';
 
@@ -30,6 +31,8 @@ export interface Interval {
   noiseEE: number;
   noiseEW: number;
   noiseWW: number;
+  /** shares of the interval at which a leak may begin or stop */
+  onsets: readonly number[];
   /** kg of ethanol and water in a litre of content */
   ethanolPerLitre: number;
   waterPerLitre: number;
@@ -82,6 +85,7 @@ export function createFilterWorkspace(): FilterWorkspace {
       noiseEE: 0,
       noiseEW: 0,
       noiseWW: 0,
+      onsets: ONSETS,
       ethanolPerLitre: 0,
       waterPerLitre: 0,
     },

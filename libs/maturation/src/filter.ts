@@ -8,7 +8,6 @@ import {
   leakShareOfStep,
   LEVEL_SPREAD,
   LITRES_WRONG,
-  ONSETS,
   OTHER_CASK,
   SLOPPY,
   STEP,
@@ -30,6 +29,7 @@ import {
   shiftContent,
   THETA_AT,
 } from './gaussian-pool.ts';
+import { hearKeeper } from './keepers-word.ts';
 import { passInterval, prepareInterval } from './interval.ts';
 import { gaugeContent, type Linearisation } from './linearise.ts';
 import { SLOPPY_SCALE, THETA_COUNT } from './priors.ts';
@@ -86,6 +86,7 @@ export function filterSegment(
     }
     lastDay = lin.marks[m]!;
   }
+  if (segment.inspections.length > 0) evidence += hearKeeper(ws, segment, model);
   return evidence;
 }
 
@@ -180,8 +181,8 @@ function happen(
   capacityLitres: number,
 ): void {
   const pool = ws.spare;
-  const { fromDay, toDay, years, ethanolPerLitre, waterPerLitre } = ws.interval;
-  const onset = fromDay + (toDay - fromDay) * ONSETS[onsetOf(choice)]!;
+  const { fromDay, toDay, years, onsets, ethanolPerLitre, waterPerLitre } = ws.interval;
+  const onset = fromDay + (toDay - fromDay) * onsets[onsetOf(choice)]!;
   const running = (toDay - onset) / 365.25;
   switch (whatOf(choice)) {
     case LEAK_STARTS: {

@@ -1,4 +1,4 @@
-import type { FilterModel } from './filter-model.ts';
+import { ONSETS, type FilterModel } from './filter-model.ts';
 import { emptyGauged, type FilterWorkspace } from './filter-workspace.ts';
 import { advance, LEAK, N, setLeak, THETA_AT } from './gaussian-pool.ts';
 import { COLUMNS, gaugeContent, type Linearisation } from './linearise.ts';
@@ -23,12 +23,23 @@ export function prepareInterval(
   interval.fromDay = fromDay;
   interval.toDay = lin.marks[m]!;
   interval.years = (interval.toDay - fromDay) / 365.25;
+  interval.onsets = onsetsIn(segment, fromDay, interval.toDay);
   transition(ws, lin, m);
   gaugeContent(lin.nominal[m * 2]!, lin.nominal[m * 2 + 1]!, gauged);
   const empty = gauged.litres < EMPTY_LITRES;
   interval.ethanolPerLitre = empty ? 0 : lin.nominal[m * 2]! / gauged.litres;
   interval.waterPerLitre = empty ? 0 : lin.nominal[m * 2 + 1]! / gauged.litres;
   noise(ws, lin, segment, model);
+}
+
+/** Where a leak may begin in the interval: as the keeper says, else spread over it. */
+function onsetsIn(segment: Segment, fromDay: number, toDay: number): readonly number[] {
+  for (const { sinceDay } of segment.inspections) {
+    if (sinceDay !== null && sinceDay >= fromDay && sinceDay < toDay) {
+      return ONSETS.map(() => (sinceDay - fromDay) / (toDay - fromDay));
+    }
+  }
+  return ONSETS;
 }
 
 /** d(content now)/d(content and θ at the mark before), from derivatives by the start. */

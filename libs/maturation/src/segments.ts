@@ -51,6 +51,14 @@ export interface Segment {
   events: LiquidEvent[];
   readings: Reading[];
   repairDays: number[];
+  /** what the keeper saw when looking for a leak */
+  inspections: Inspection[];
+}
+
+export interface Inspection {
+  day: number;
+  leaking: boolean;
+  sinceDay: number | null;
 }
 
 export interface PreparedFilling {
@@ -150,6 +158,7 @@ export function prepareFilling(filling: FillingHistory, climate: ClimateByZone):
       events: [],
       readings: [],
       repairDays: [],
+      inspections: [],
     };
   };
   let segment = open(filling.caskKind, filledDay);
@@ -185,6 +194,19 @@ export function prepareFilling(filling: FillingHistory, climate: ClimateByZone):
       }
       case 'repair':
         segment.repairDays.push(day);
+        break;
+      case 'leak-seen': {
+        const sinceDay = event.since === undefined ? null : dayNumber(event.since);
+        if (sinceDay !== null && (sinceDay > day || sinceDay < filledDay)) {
+          throw new RangeError(
+            `${where}: a leak seen on ${event.on} cannot run since ${event.since!}; give a day from the filling on`,
+          );
+        }
+        segment.inspections.push({ day, leaking: true, sinceDay });
+        break;
+      }
+      case 'found-sound':
+        segment.inspections.push({ day, leaking: false, sinceDay: null });
         break;
       case 're-rack':
         segment.toDay = day;

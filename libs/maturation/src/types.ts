@@ -152,7 +152,11 @@ export type FillingEvent =
   | { on: string; kind: 'move'; toZoneId: string; toFloor?: number }
   | { on: string; kind: 're-rack'; caskKind: CaskKind; fill?: FillRecord }
   /** a leak found and stopped on that day */
-  | { on: string; kind: 'repair' };
+  | { on: string; kind: 'repair' }
+  /** the keeper looked and found it leaking; `since` when that is known */
+  | { on: string; kind: 'leak-seen'; since?: string }
+  /** the keeper looked and found no leak running */
+  | { on: string; kind: 'found-sound' };
 
 /** One filling: what is known of one period of one cask holding spirit. */
 export interface FillingHistory {
