@@ -118,7 +118,7 @@ function richEstate(fillings: number): {
 } {
   // about three casks of four of this store are gauged at least twice
   const bundle = simulateStore(2, 5, Math.round(1.7 * fillings)).bundle;
-  const all = fillingsOf(bundle as Parameters<typeof fillingsOf>[0]);
+  const all = fillingsOf(bundle);
   const gauged = all.filter((f) => f.regauges.length >= 2);
   const rich = gauged
     .sort((a, b) => b.regauges.length - a.regauges.length || (a.id < b.id ? -1 : 1))
@@ -126,7 +126,7 @@ function richEstate(fillings: number): {
   return {
     stock: all.slice(0, STOCK_DRAWN),
     histories: rich.sort((a, b) => (a.id < b.id ? -1 : 1)),
-    climate: climateOfFloors(bundle as Parameters<typeof climateOfFloors>[0]),
+    climate: climateOfFloors(bundle),
   };
 }
 

@@ -2,7 +2,7 @@ import type { PosteriorComponent } from './answers.ts';
 import { diagonal, LEAK, N } from './gaussian-pool.ts';
 
 /** explanations whose states lie this near to each other, in standard deviations, count as one */
-const ALIKE = 1;
+const ALIKE = 0.7;
 /** quantities by which explanations are compared: ethanol, water, ln k_w, ln k_e, drift, bias, leak */
 const COMPARED = [0, 1, 2, 3, 5, LEAK - 1, LEAK] as const;
 

@@ -41,6 +41,8 @@ export const QUANTITIES = 3;
 
 /** Columns of the derivative: state of a component without the dip bias. */
 const NUDGES = [0.02, 0.02, 1e-3, 1e-3, 1e-3, 1e-4, 0.01, 0.01, 0.01, 0.02, 1e-3, 0, 1e-3] as const;
+/** of the last litres of a cask run dry no slope tells the strength any more; % vol */
+const MOST_STRENGTH_SD = 8;
 /** a leak takes litres, not strength */
 const NO_LEAK = [{ chance: 1, lost: 0, spread: 0 }];
 /** how far along its main direction a quantity is tried, in standard deviations */
@@ -403,7 +405,8 @@ function spreads(
             // what the straight line misses along the main direction, in proportion
             if (linear > 1e-9) s *= Math.min(3, Math.max(0.05, actual / linear));
           }
-          into[at] = Math.max(1e-4, Math.sqrt(s * s + noise[at]!));
+          s = Math.sqrt(s * s + noise[at]!);
+          into[at] = Math.max(1e-4, j === STRENGTH ? Math.min(s, MOST_STRENGTH_SD) : s);
         }
       }
       from = anchor + 1;

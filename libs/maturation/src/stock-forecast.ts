@@ -35,7 +35,7 @@ export interface StockSums {
 }
 
 /** years from the first date at which spreads are worked out; between them they run straight */
-const ANCHOR_YEARS = [0, 0.5, 1.5, 3.5, 7, 12, 20, 30, 50, 100] as const;
+const ANCHOR_YEARS = [0, 0.5, 1.5, 3.5, 7, 11, 15, 20, 30, 50, 100] as const;
 
 /** Positions of the anchors among ascending days: the ends, and the nearest to ANCHOR_YEARS. */
 function anchorsAmong(days: readonly number[]): number[] {
