@@ -343,6 +343,36 @@ describe.each(databases)('blends on %s', (kind) => {
     ).toEqual([...kept].sort());
   });
 
+  test('a panel’s scores are named, held within a window, and their absence is told', async () => {
+    const scored = estate.caskIds.slice(0, 8);
+    await doActs(
+      blender,
+      scored.map((caskId, i) =>
+        act('cask.result', {
+          id: newId(),
+          caskId,
+          kind: 'sensory',
+          measure: 'vanilla',
+          value: i % 2 === 0 ? 8 : 4,
+          unit: 'points of 10',
+          remark: null,
+        }),
+      ),
+    );
+    expect((await blender.call(blends.vocabulary)).scores).toEqual([
+      { name: 'vanilla', unit: 'points of 10', casks: 8 },
+    ]);
+    const best = bestOf(await ask({ scores: [{ name: 'vanilla', low: 6.5 }], parts: 'both' }));
+    const mean = best.parts.reduce(
+      (sum, p) => sum + p.shareOfAlcohol * (scored.indexOf(p.caskId) % 2 === 0 ? 8 : 4),
+      0,
+    );
+    expect(best.parts.every((p) => scored.includes(p.caskId))).toBe(true);
+    expect(mean).toBeGreaterThanOrEqual(6.5 - 1e-9);
+    const none = await ask({ scores: [{ name: 'peat', low: 1 }] });
+    expect(none.status).toBe('infeasible');
+  });
+
   test('what a little more costs is what planning it costs, and wider tolerances cost nothing', async () => {
     const answer = await ask({
       target: { ...TARGET, volumeTolerancePercent: 5 },

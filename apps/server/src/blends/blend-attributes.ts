@@ -2,6 +2,7 @@
 import type {
   Account,
   BlendAttribute,
+  CaskResult,
   HarvestLot,
   Plot,
   Position,
@@ -14,6 +15,7 @@ import sql from 'sql-template-tag';
 import type { Rows } from '../database/rows.ts';
 import type { FillingRecords } from '../maturation/histories.ts';
 import type { PlaceWords } from './blend-candidates.ts';
+import { scoreAttribute } from './blend-wishes.ts';
 
 /** Origin of ethanol whose lot has no records behind it. */
 export const UNKNOWN = 'unknown';
@@ -32,6 +34,7 @@ export class AttributeBook {
   readonly #accounts: ReadonlyMap<string, Account>;
   readonly #zones: ReadonlyMap<string, Zone>;
   readonly #stores: ReadonlyMap<string, Store>;
+  readonly #scores: ReadonlyMap<string, Record<string, number>>;
   readonly #lotAttributes = new Map<string, LotAttributes>();
 
   private constructor(
@@ -41,6 +44,7 @@ export class AttributeBook {
     accounts: ReadonlyMap<string, Account>,
     zones: ReadonlyMap<string, Zone>,
     stores: ReadonlyMap<string, Store>,
+    scores: ReadonlyMap<string, Record<string, number>>,
   ) {
     this.#lots = lots;
     this.#plots = plots;
@@ -48,6 +52,7 @@ export class AttributeBook {
     this.#accounts = accounts;
     this.#zones = zones;
     this.#stores = stores;
+    this.#scores = scores;
   }
 
   static async open(rows: Rows): Promise<AttributeBook> {
@@ -58,6 +63,9 @@ export class AttributeBook {
       await all<Account>(rows, sql`SELECT "record" FROM "account"`),
       await all<Zone>(rows, sql`SELECT "record" FROM "zone"`),
       await all<Store>(rows, sql`SELECT "record" FROM "store"`),
+      latestScores(
+        await all<CaskResult>(rows, sql`SELECT "record" FROM "cask_result" ORDER BY "at", "id"`),
+      ),
     );
   }
 
@@ -97,6 +105,10 @@ export class AttributeBook {
       store: this.storeCode(filling.storeId),
     };
   }
+
+  /** Latest figures of a panel or a laboratory, by what was measured. */
+  scoresOf = (fillingId: string): Readonly<Record<string, number>> =>
+    this.#scores.get(fillingId) ?? {};
 
   /** The value as attributes write it, from an id, a code or a name. */
   valueOf(attribute: BlendAttribute, given: string): string {
@@ -139,6 +151,19 @@ export class AttributeBook {
       years: named(harvests, (of) => this.#harvests.get(of)?.harvestedOn.slice(0, 4)),
     };
   }
+}
+
+/** Of several results of one measure the latest counts. */
+function latestScores(
+  results: ReadonlyMap<string, CaskResult>,
+): ReadonlyMap<string, Record<string, number>> {
+  const scores = new Map<string, Record<string, number>>();
+  for (const { fillingId, measure, value } of results.values()) {
+    const known = scores.get(fillingId) ?? {};
+    known[scoreAttribute(measure)] = value;
+    scores.set(fillingId, known);
+  }
+  return scores;
 }
 
 type Shares = Readonly<Record<string, number>>;

@@ -107,7 +107,7 @@ function candidateOf(
         group: filling.zoneId ?? 'unplaced',
       },
       ageYears,
-      attributes: book.of(belief),
+      attributes: { ...book.of(belief), ...book.scoresOf(filling.id) },
       ...(position
         ? {
             location: {

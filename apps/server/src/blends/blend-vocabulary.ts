@@ -37,7 +37,7 @@ export class BlendWords {
         store: coded(await this.#all('store')),
       },
       holds: await this.#holds(),
-      scores: [],
+      scores: scoresIn(await this.records.where('cask-result', sql`1 = 1`)),
       costs: { ...costs, assumed },
     };
   }
@@ -82,6 +82,19 @@ export class BlendWords {
     );
     return words(fillings.flatMap(({ holdReason }) => holdReason ?? [])).map(({ value }) => value);
   }
+}
+
+/** What has been measured or scored, with its unit and on how many casks. */
+function scoresIn(results: readonly RecordOf<'cask-result'>[]): BlendVocabulary['scores'] {
+  const measures = new Map<string, { unit: string; fillings: Set<string> }>();
+  for (const { measure, unit, fillingId } of results) {
+    const known = measures.get(measure) ?? { unit, fillings: new Set() };
+    known.fillings.add(fillingId);
+    measures.set(measure, known);
+  }
+  return [...measures]
+    .map(([name, { unit, fillings }]) => ({ name, unit, casks: fillings.size }))
+    .sort((a, b) => byName(a.name, b.name));
 }
 
 function coded(rows: readonly { readonly code: string; readonly name?: string }[]): Values {
