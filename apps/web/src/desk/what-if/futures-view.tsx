@@ -15,7 +15,12 @@ interface Row {
   difference: number | null;
 }
 
-const DASHES: readonly (number[] | null)[] = [null, [9, 5], [3, 4], [12, 4, 3, 4]];
+/** How lines are told apart without colour, and the word for it. */
+const DASHES: readonly { dash: number[] | null; word: string }[] = [
+  { dash: null, word: '' },
+  { dash: [9, 5], word: ', dashed' },
+  { dash: [3, 4], word: ', dotted' },
+];
 
 /** The futures in one picture and side by side on the day of comparison. */
 export function FuturesView({ answer, wishes }: { answer: WhatIfAnswer; wishes: Wishes }) {
@@ -40,9 +45,9 @@ export function FuturesView({ answer, wishes }: { answer: WhatIfAnswer; wishes: 
               values: first.points.map((p) => p[quantity][q]),
             })),
             ...answer.futures.map((future, i) => {
-              const dash = DASHES[i % DASHES.length];
+              const { dash, word } = DASHES[i] ?? { dash: [12, 4, 3, 4], word: ', dash and dot' };
               return {
-                label: future.name,
+                label: future.name + word,
                 weight: i === 0 ? ('main' as const) : ('soft' as const),
                 values: future.points.map((p) => p[quantity].q50),
                 ...(dash ? { dash } : {}),

@@ -44,13 +44,13 @@ export default function WoodPage() {
                   curves={[
                     { label: 'index', weight: 'main', values: contact.points.map((p) => p.index) },
                     {
-                      label: 'fast compounds',
+                      label: 'fast compounds, dashed',
                       weight: 'soft',
                       dash: [9, 5],
                       values: contact.points.map((p) => p.fast),
                     },
                     {
-                      label: 'slow compounds',
+                      label: 'slow compounds, dotted',
                       weight: 'soft',
                       dash: [3, 4],
                       values: contact.points.map((p) => p.slow),
