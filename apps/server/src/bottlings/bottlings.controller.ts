@@ -6,7 +6,6 @@ import {
   BottlingFact,
   signStatement,
   type BottlingStatement,
-  type BottlingStory,
 } from '@rundlet/statements';
 import type { Response } from 'express';
 import sql from 'sql-template-tag';
@@ -78,7 +77,7 @@ export class BottlingsController {
       bottles: run.bottles,
       bottleMl: run.bottleMl,
       strengthPercentVol: run.labelStrengthPercentVol,
-      told: Object.fromEntries(facts.map((fact) => [fact, story[fact]])) as Partial<BottlingStory>,
+      told: Object.fromEntries(facts.map((fact) => [fact, story[fact]])),
       withheld: BOTTLING_FACTS.filter((fact) => !facts.includes(fact)),
       checkpoint: checkpoint.statement,
     };
