@@ -142,7 +142,16 @@ export class Forecasts implements ForecastPort, OnApplicationBootstrap {
       if (id !== undefined) await this.records.need(kind, id);
   }
 
-  async round({ storeId, planId, count }: RoundQuery): Promise<Round> {
+  async round(query: RoundQuery): Promise<Round> {
+    const { answer } = await this.#roundWork(query);
+    return answer;
+  }
+
+  async roundSoon(query: RoundQuery): Promise<Soon<Round>> {
+    return soonOf(await this.#roundWork(query));
+  }
+
+  async #roundWork({ storeId, planId, count }: RoundQuery): Promise<Work<Round>> {
     if (storeId !== undefined) await this.records.need('store', storeId);
     const plan = planId === undefined ? null : await this.records.need('blend-plan', planId);
     const blend = plan && {
@@ -150,10 +159,12 @@ export class Forecasts implements ForecastPort, OnApplicationBootstrap {
       fillingIds: plan.parts.map((part) => part.fillingId),
     };
     const wish = { today: this.today(), storeId, blend, count };
-    const { answer } = await this.#once(['round', wish], (onProgress) =>
-      this.#thorough.run('round', wish, { timeLimitSeconds: STOCK_SECONDS, onProgress }),
-    );
-    return { rows: await answer };
+    return this.#once(['round', wish], async (onProgress) => ({
+      rows: await this.#thorough.run('round', wish, {
+        timeLimitSeconds: STOCK_SECONDS,
+        onProgress,
+      }),
+    }));
   }
 
   /** The domain's question when a gauge comes in. A gauge is never kept from the journal for want of a forecast. */

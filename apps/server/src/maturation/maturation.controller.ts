@@ -67,6 +67,13 @@ export class MaturationController {
     return this.forecasts.round(query);
   }
 
+  @Serves(maturation.regaugeSoon)
+  roundSoon(
+    @Input() { query }: InputOf<typeof maturation.regaugeSoon>,
+  ): Promise<AnswerOf<typeof maturation.regaugeSoon>> {
+    return this.forecasts.roundSoon(query);
+  }
+
   @Serves(maturation.suspicions)
   async suspicions(
     @Input() { query }: InputOf<typeof maturation.suspicions>,

@@ -216,6 +216,14 @@ export const Suspicion = z.strictObject({
 });
 export type Suspicion = z.infer<typeof Suspicion>;
 
+const RegaugeQuery = z.strictObject({
+  storeId: Id.optional(),
+  /** Only the casks of this plan, so that the doubt about its blend falls most. */
+  planId: Id.optional(),
+  count: z.coerce.number().int().min(1).max(200).default(20),
+});
+const RegaugeRound = z.strictObject({ rows: z.array(RegaugeSuggestion) });
+
 /** Long work asked after: its answer, or how far it is (0 to 1; null while that can't be told). */
 const soon = <T extends z.ZodType>(answer: T) =>
   z.strictObject({
@@ -312,13 +320,16 @@ export const maturationApi = {
     path: '/api/regauge-suggestions',
     summary: 'Which casks to gauge next so that the doubt falls most',
     access: 'read',
-    query: z.strictObject({
-      storeId: Id.optional(),
-      /** Only the casks of this plan, so that the doubt about its blend falls most. */
-      planId: Id.optional(),
-      count: z.coerce.number().int().min(1).max(200).default(20),
-    }),
-    response: z.strictObject({ rows: z.array(RegaugeSuggestion) }),
+    query: RegaugeQuery,
+    response: RegaugeRound,
+  }),
+  regaugeSoon: endpoint({
+    method: 'GET',
+    path: '/api/regauge-suggestions/soon',
+    summary: 'The same without a long wait: how far it is until it is there',
+    access: 'read',
+    query: RegaugeQuery,
+    response: soon(RegaugeRound),
   }),
   climate: endpoint({
     method: 'GET',

@@ -7,7 +7,6 @@ import {
   Figure,
   Figures,
   format,
-  Loaded,
   NumberField,
   Page,
   SelectField,
@@ -15,6 +14,7 @@ import {
 } from '../../kit/kit.ts';
 import { VapourCaution } from '../../aisle/cautions.tsx';
 import { StoreField } from '../fields/place-fields.tsx';
+import { Soon, useSoon } from '../jobs/soon.tsx';
 
 /** Which casks to open next, so that the doubt about the stock falls most; printed in walking order. */
 export default function RegaugePage() {
@@ -23,8 +23,8 @@ export default function RegaugePage() {
   const plans = useApi(api.blends.plans, { query: { limit: 100 } }, { staleTime: 60_000 });
   const [count, setCount] = useState<number | null>(20);
   const usable = count !== null && count >= 1 && count <= 200;
-  const query = useApi(
-    api.maturation.regauge,
+  const query = useSoon(
+    api.maturation.regaugeSoon,
     {
       query: { count: count ?? 20, ...(storeId ? { storeId } : {}), ...(planId ? { planId } : {}) },
     },
@@ -66,7 +66,7 @@ export default function RegaugePage() {
           error={usable ? undefined : 'between 1 and 200'}
         />
       </div>
-      <Loaded query={query} what="Weighing up the doubt">
+      <Soon query={query} what="Weighing up the doubt">
         {({ rows }) =>
           rows.length === 0 ? (
             <Empty title="No cask to gauge here">Choose another store.</Empty>
@@ -114,7 +114,7 @@ export default function RegaugePage() {
             </div>
           )
         }
-      </Loaded>
+      </Soon>
     </Page>
   );
 }
