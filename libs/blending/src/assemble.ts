@@ -22,8 +22,16 @@ export interface AssembledModel {
   readonly openedColumn: Int32Array;
   readonly free: Int32Array;
   readonly globalColumn: Int32Array;
+  /** The yes/no columns of values that have one. */
+  readonly valueColumns: readonly ValueColumn[];
   /** Cost of the blocks that are fixed. */
   readonly offset: number;
+}
+
+export interface ValueColumn {
+  readonly family: number;
+  readonly value: number;
+  readonly column: number;
 }
 
 export interface AssembleOptions {
@@ -31,6 +39,8 @@ export interface AssembleOptions {
   readonly held?: readonly HeldLevel[];
   /** One row x ≤ y for each member instead of one for the whole group. */
   readonly separateLinks?: boolean;
+  /** Values of capped families that are opened in any case. */
+  readonly isOpened?: (family: number, value: number) => boolean;
 }
 
 export function wholeStock(model: BlendModel): Selection {
@@ -66,6 +76,9 @@ class ModelDraft {
   readonly #values: number[] = [];
   /** Rows after the model's own and the held levels: links and part rows, by block or value. */
   readonly #blockRows = new Map<number, [row: number, column: 'x' | 'f' | 'z', value: number][]>();
+  /** Blocks that belong to a value of some family. */
+  readonly #linked: Uint8Array;
+  readonly #valueColumns: ValueColumn[] = [];
   #offset = 0;
 
   constructor(model: BlendModel, level: Level, selection: Selection, options: AssembleOptions) {
@@ -77,6 +90,7 @@ class ModelDraft {
     this.#held = options.held ?? [];
     this.#lower = [...model.rows.lower];
     this.#upper = [...model.rows.upper];
+    this.#linked = linkedBlocks(model);
     for (const held of this.#held) {
       this.#lower.push(-Infinity);
       this.#upper.push(held.most);
@@ -93,10 +107,11 @@ class ModelDraft {
     this.#free.forEach((block, k) => {
       const { blocks } = this.#model;
       const must = blocks.mustOpen[block] === 1;
-      if (blocks.whole[block])
+      if (this.#hasWhole(block))
         whole[k] = this.#addBlockColumn(block, 'x', must && !blocks.part[block] ? 1 : 0, 1, true);
       if (blocks.part[block]) {
         fraction[k] = this.#addBlockColumn(block, 'f', 0, blocks.mostPart[block]!, false);
+        if (!this.#needsOpened(block)) return;
         opened[k] = this.#addBlockColumn(block, 'z', must && !blocks.whole[block] ? 1 : 0, 1, true);
       }
     });
@@ -134,6 +149,7 @@ class ModelDraft {
       openedColumn: opened,
       free: this.#free,
       globalColumn: globals,
+      valueColumns: this.#valueColumns,
       offset: this.#offset,
     };
   }
@@ -167,27 +183,29 @@ class ModelDraft {
    */
   #addLinks(): (() => void)[] {
     const adders: (() => void)[] = [];
-    const position = new Map<number, number>();
-    this.#free.forEach((block, k) => position.set(block, k));
-    const fixed = new Set<number>(Array.from(this.#fixed));
+    if (this.#model.families.length === 0) return adders;
+    const FREE = 1;
+    const DRAWN = 2;
+    const state = new Uint8Array(this.#model.blocks.count);
+    for (const block of this.#free) state[block] = FREE;
+    for (let k = 0; k < this.#fixed.length; k++) state[this.#fixed[k]!] = DRAWN;
     this.#model.families.forEach((family, familyIndex) => {
       for (let v = 0; v < family.values.length; v++) {
         const members: number[] = [];
         let certain = false;
         for (let e = family.starts[v]!; e < family.starts[v + 1]!; e++) {
           const block = family.members[e]!;
-          if (fixed.has(block)) certain = true;
-          else if (position.has(block)) members.push(block);
+          if (state[block] === DRAWN) certain = true;
+          else if (state[block] === FREE) members.push(block);
         }
         if (!certain && members.length === 0) continue;
-        const entries = this.#linkRows(family, members, certain);
+        const entries = this.#linkRows(family.kind, members, certain);
         adders.push(() => {
-          this.#addColumn(
-            this.#level.perValue[familyIndex] ?? 0,
-            certain && family.capped ? 1 : 0,
-            1,
-            true,
-          );
+          const opened =
+            family.kind === 'cap' && (certain || this.#options.isOpened?.(familyIndex, v) === true);
+          const cost = this.#level.perValue[familyIndex] ?? 0;
+          const column = this.#addColumn(cost, opened ? 1 : 0, 1, true);
+          this.#valueColumns.push({ family: familyIndex, value: v, column });
           if (family.countRow >= 0) this.#entry(family.countRow, 1);
           for (const [row, value] of entries) this.#entry(row, value);
           this.#held.forEach((held, h) =>
@@ -200,7 +218,7 @@ class ModelDraft {
     return adders;
   }
 
-  #linkRows(family: Family, members: number[], certain: boolean): [number, number][] {
+  #linkRows(kind: Family['kind'], members: number[], certain: boolean): [number, number][] {
     const entries: [number, number][] = [];
     if (certain) return entries;
     const link = (blocks: number[], lower: number, upper: number, onY: number): void => {
@@ -211,12 +229,35 @@ class ModelDraft {
       }
       entries.push([row, onY]);
     };
-    if (family.capped) {
-      if (this.#options.separateLinks) for (const m of members) link([m], -Infinity, 0, -1);
-      else link(members, -Infinity, 0, -members.length);
-    }
-    if (family.floored) link(members, 0, Infinity, -1);
+    if (kind === 'floor') link(members, 0, Infinity, -1);
+    else if (this.#options.separateLinks) for (const m of members) link([m], -Infinity, 0, -1);
+    else link(members, -Infinity, 0, -members.length);
     return entries;
+  }
+
+  /**
+   * Part draws need a yes/no column only where something hangs on their being opened: a least
+   * amount, a count, a cost, a row of the store. Otherwise the fraction says it all.
+   */
+  #needsOpened(block: number): boolean {
+    const { blocks, perOpened, partCountRow } = this.#model;
+    return (
+      blocks.leastPart[block]! > 0 ||
+      blocks.mustOpen[block] === 1 ||
+      partCountRow >= 0 ||
+      perOpened.starts[block]! < perOpened.starts[block + 1]! ||
+      this.#linked[block] === 1 ||
+      [this.#level, ...this.#held.map((held) => held.level)].some(
+        (level) => level.perOpened[block] !== 0 || level.perHeelLitre !== 0,
+      )
+    );
+  }
+
+  /** A cask whose part draw may go up to all of it needs no column of its own for the whole. */
+  #hasWhole(block: number): boolean {
+    const { blocks } = this.#model;
+    if (!blocks.whole[block]) return false;
+    return !blocks.part[block] || blocks.mostPart[block]! < 1 || this.#needsOpened(block);
   }
 
   /** least·z ≤ f ≤ most·z, and whole or part but not both. */
@@ -224,14 +265,22 @@ class ModelDraft {
     const { blocks } = this.#model;
     for (const block of this.#free) {
       if (!blocks.part[block]) continue;
-      const most = this.#addRow(-Infinity, 0);
-      this.#blockRow(block, most, 'f', 1);
-      this.#blockRow(block, most, 'z', -blocks.mostPart[block]!);
-      if (blocks.leastPart[block]! > 0) {
-        const least = this.#addRow(0, Infinity);
-        this.#blockRow(block, least, 'f', 1);
-        this.#blockRow(block, least, 'z', -blocks.leastPart[block]!);
+      const most = blocks.mostPart[block]!;
+      if (!this.#needsOpened(block)) {
+        if (!this.#hasWhole(block)) continue;
+        const either = this.#addRow(-Infinity, 1);
+        this.#blockRow(block, either, 'x', 1);
+        this.#blockRow(block, either, 'f', 1 / most);
+        continue;
       }
+      const upper = this.#addRow(-Infinity, 0);
+      this.#blockRow(block, upper, 'f', 1);
+      this.#blockRow(block, upper, 'z', -most);
+      // Opened and nothing drawn would be no draw at all: a litre at least.
+      const least = Math.max(blocks.leastPart[block]!, Math.min(most, 1 / blocks.litres[block]!));
+      const lower = this.#addRow(0, Infinity);
+      this.#blockRow(block, lower, 'f', 1);
+      this.#blockRow(block, lower, 'z', -least);
       if (blocks.whole[block]) {
         const one = this.#addRow(blocks.mustOpen[block] ? 1 : 0, 1);
         this.#blockRow(block, one, 'x', 1);
@@ -331,12 +380,21 @@ export function fractionsOf(
   const draws: { block: number; fraction: number; whole: boolean }[] = [];
   assembled.free.forEach((block, k) => {
     const x = assembled.wholeColumn[k]!;
+    const f = assembled.fractionColumn[k]!;
     const z = assembled.openedColumn[k]!;
     if (x >= 0 && values[x]! > 0.5) draws.push({ block, fraction: 1, whole: true });
-    else if (z >= 0 && values[z]! > 0.5) {
-      const fraction = values[assembled.fractionColumn[k]!]!;
-      draws.push({ block, fraction, whole: false });
+    else if (f >= 0 && (z >= 0 ? values[z]! > 0.5 : values[f]! > 1e-9)) {
+      const fraction = values[f]!;
+      const whole = fraction > 1 - 1e-9;
+      draws.push({ block, fraction: whole ? 1 : fraction, whole });
     }
   });
   return draws;
+}
+
+/** 1 for blocks that belong to a value of some family. */
+function linkedBlocks(model: BlendModel): Uint8Array {
+  const linked = new Uint8Array(model.blocks.count);
+  for (const family of model.families) for (const block of family.members) linked[block] = 1;
+  return linked;
 }

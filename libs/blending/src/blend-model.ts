@@ -21,6 +21,8 @@ export interface BlendModel {
   readonly lpaColumn: number;
   readonly massColumn: number;
   readonly waterColumn: number;
+  /** How far the rows of the wish with slack are broken, in the rows' unit. */
+  readonly slackColumns: readonly number[];
 }
 
 export interface Blocks {
@@ -61,17 +63,16 @@ export interface GlobalColumn {
 
 /**
  * A family of yes/no columns y_v, one for each value of an attribute (each row of the store, each
- * plot): y_v says whether any cask of that value is opened.
+ * plot). `cap`: opened ≤ y_v for every cask of the value, where values are capped in number or cost
+ * something. `floor`: y_v ≤ Σ opened of the value, where at least so many values are wanted.
  */
 export interface Family {
+  readonly kind: 'cap' | 'floor';
   readonly attribute: string;
   readonly values: readonly string[];
   /** Blocks of each value, compressed. */
   readonly starts: Int32Array;
   readonly members: Int32Array;
-  /** opened ≤ y_v is needed (a cap or a cost on y); y_v ≤ Σ opened is needed (a floor on Σ y). */
-  readonly capped: boolean;
-  readonly floored: boolean;
   /** Row that counts the y's, or −1. */
   readonly countRow: number;
 }

@@ -13,6 +13,7 @@ import {
   volumeError,
   type LinearVolume,
 } from './vat-geometry.ts';
+import type { WaterWish } from './wish.ts';
 import { addWishRows } from './wish-rows.ts';
 
 /** What a model is made from, shared by the files that add rows and costs. */
@@ -24,7 +25,8 @@ export interface Formulation {
   readonly families: FamilyBuilder;
   /** Block of each candidate, −1 when it is not eligible. */
   readonly blockOfCask: Int32Array;
-  readonly windows: Windows;
+  /** Between these the volume and strength of the vat lie in any case. */
+  readonly reach: Windows;
   readonly lpa: number;
   readonly mass: number;
   readonly water: number;
@@ -46,8 +48,8 @@ export interface FormulateOptions {
    * tangent's error (4e-8 of the volume at ±0.05 % vol, 2e-5 at ±1).
    */
   readonly volume: 'inside' | 'outside';
-  /** Narrower windows than the wishes' own. */
-  readonly windows?: Windows;
+  /** A wish whose rows may be broken at a cost: see `BlendModel.slackColumns`. */
+  readonly slackOn?: string;
 }
 
 export function wishedWindows(problem: BlendProblem): Windows {
@@ -66,17 +68,24 @@ export function formulate(
   eligible: Int32Array,
   options: FormulateOptions,
 ): BlendModel {
-  const windows = options.windows ?? wishedWindows(problem);
+  const windows = wishedWindows(problem);
+  // Where a window is slack, the totals may lie anywhere the stock can bring them.
+  const reach = reachOf(problem, stock, windows, options.slackOn);
   const blocks = blocksOf(problem, stock, eligible);
   const blockOfCask = new Int32Array(stock.casks.length).fill(-1);
   for (let b = 0; b < blocks.count; b++) blockOfCask[blocks.cask[b]!] = b;
 
   const rows = new RowBuilder();
-  const totals = totalsFromWindows(windows.litres, windows.percentVol);
+  const totals = totalsFromWindows(reach.litres, reach.percentVol);
   const lpa = rows.addGlobal('lpa', ...totals.lpa);
   const mass = rows.addGlobal('mass', ...totals.massKg);
-  const water = rows.addGlobal('water', ...waterLimits(problem, totals.massKg[1]));
-  const middle = massFractionFromStrength((windows.percentVol[0] + windows.percentVol[1]) / 2);
+  const waterWish = problem.wishes.find((w) => w.kind === 'water');
+  const waterRange = waterLimits(waterWish, totals.massKg[1]);
+  const waterIsSlack = waterWish !== undefined && waterWish.id === options.slackOn;
+  const [leastWater, mostWater] = waterIsSlack ? [0, totals.massKg[1]] : waterRange;
+  const water = rows.addGlobal('water', leastWater, mostWater);
+  if (waterIsSlack) rows.perGlobal(rows.addRow(waterWish.id, ...waterRange), water, 1);
+  const middle = massFractionFromStrength((reach.percentVol[0] + reach.percentVol[1]) / 2);
   const addVolume = (form: LinearVolume, row: number, factor: number): void => {
     rows.perGlobal(row, lpa, factor * (form.perEthanolKg - form.perWaterKg) * ETHANOL_KG_PER_LPA);
     rows.perGlobal(row, mass, factor * form.perWaterKg);
@@ -108,7 +117,7 @@ export function formulate(
     rows,
     families: new FamilyBuilder(rows, stock, blocks),
     blockOfCask,
-    windows,
+    reach,
     lpa,
     mass,
     water,
@@ -117,21 +126,22 @@ export function formulate(
       addVolume(tangentVolume(middle), row, factor);
     },
   };
-  addStrengthWindow(formulation);
+  addStrengthWindow(formulation, windows);
   const forms = [tangentVolume(middle)];
   if (options.volume === 'outside')
     forms.push(
       chordVolume(
-        massFractionFromStrength(windows.percentVol[0]),
-        massFractionFromStrength(windows.percentVol[1]),
+        massFractionFromStrength(reach.percentVol[0]),
+        massFractionFromStrength(reach.percentVol[1]),
       ),
     );
   for (const form of forms) {
-    const [low, high] = linearWindow(form, windows, options.volume);
+    const [low, high] = linearWindow(form, windows.litres, reach.percentVol, options.volume);
     const row = rows.addRow(wishOf(problem, 'volume').id, low, high);
     addVolume(form, row, 1);
   }
   const partCountRow = addWishRows(formulation);
+  const slackColumns = options.slackOn === undefined ? [] : rows.addSlack(options.slackOn);
   const levels = aimLevels(formulation);
   const families = formulation.families.families();
   return {
@@ -146,11 +156,12 @@ export function formulate(
     lpaColumn: lpa,
     massColumn: mass,
     waterColumn: water,
+    slackColumns,
   };
 }
 
 /** p(low)·M ≤ E ≤ p(high)·M: exact, because strength rises strictly with the mass fraction. */
-function addStrengthWindow({ problem, rows, windows, lpa, mass }: Formulation): void {
+function addStrengthWindow({ problem, rows, lpa, mass }: Formulation, windows: Windows): void {
   const id = wishOf(problem, 'strength').id;
   const [low, high] = windows.percentVol.map(massFractionFromStrength) as [number, number];
   const atLeast = rows.addRow(id, 0, Infinity);
@@ -163,18 +174,43 @@ function addStrengthWindow({ problem, rows, windows, lpa, mass }: Formulation): 
 
 function linearWindow(
   form: LinearVolume,
-  { litres, percentVol }: Windows,
+  [low, high]: readonly [number, number],
+  percentVol: readonly [number, number],
   mode: FormulateOptions['volume'],
 ): [number, number] {
   const { least, most } = volumeError(form, ...percentVol);
-  const [low, high] = litres;
   return mode === 'inside'
     ? [low / (1 + least), high / (1 + most)]
     : [low / (1 + most), high / (1 + least)];
 }
 
-function waterLimits(problem: BlendProblem, mostMassKg: number): [number, number] {
-  const wish = problem.wishes.find((w) => w.kind === 'water');
+function reachOf(
+  problem: BlendProblem,
+  stock: Stock,
+  windows: Windows,
+  slackOn: string | undefined,
+): Windows {
+  const total = stock.litres.reduce((sum, litres) => sum + litres, 0);
+  return {
+    litres:
+      slackOn === wishOf(problem, 'volume').id
+        ? [Math.min(1, windows.litres[0]), Math.max(windows.litres[1], 3 * total)]
+        : windows.litres,
+    percentVol:
+      slackOn === wishOf(problem, 'strength').id
+        ? [
+            Math.min(windows.percentVol[0], 5),
+            Math.max(windows.percentVol[1], Math.min(100, highestStrength(stock))),
+          ]
+        : windows.percentVol,
+  };
+}
+
+function highestStrength(stock: Stock): number {
+  return stock.casks.reduce((most, cask) => Math.max(most, cask.strengthPercentVol), 0);
+}
+
+function waterLimits(wish: WaterWish | undefined, mostMassKg: number): [number, number] {
   const kgPerLitre = waterDensity20C / 1000;
   return wish
     ? [

@@ -41,6 +41,8 @@ function solveWith(highs: Highs, model: LinearModel, options: SolveOptions): Sol
           mip_rel_gap: options.relativeGap ?? 0,
           mip_abs_gap: options.absoluteGap ?? 1e-9,
           random_seed: options.seed ?? 0,
+          // The relaxations are already bare: presolving them takes longer than solving them.
+          presolve: model.integer ? 'choose' : 'off',
         });
         if (options.heuristicEffort !== undefined)
           instance.options.set('mip_heuristic_effort', options.heuristicEffort);

@@ -19,8 +19,11 @@ export interface MeasuredBlend {
   readonly vat: PlannedVat;
 }
 
-/** How far outside a limit still counts as met, relative to the limit (rounding of doubles). */
-const TOLERANCE = 1e-9;
+/**
+ * How far outside a limit still counts as met, relative to the limit or to 1: a solver meets its rows
+ * to 1e-6 of their unit, which is less than this in any vat of more than ten litres.
+ */
+const TOLERANCE = 1e-7;
 
 /** What a blend makes of a wish. Reads the draws and nothing of the model. */
 export function measureWish(wish: Wish, blend: MeasuredBlend): WishOutcome {

@@ -148,7 +148,7 @@ export function waterInterval(
     waterAtVolume(windows.litres[1]),
   );
   // Plans at cask strength meet at a point: allow for the rounding of the solver's feasibility.
-  const slack = 1e-9 * (ethanolKg + waterKg);
+  const slack = 1e-8 * (ethanolKg + waterKg);
   if (low > high + slack) return null;
   return low > high ? [high, high] : [low, high];
 }

@@ -39,6 +39,21 @@ export class RowBuilder {
     if (value !== 0) this.#globals[global]!.entries.push([row, value]);
   }
 
+  /**
+   * Lets every row of a wish be broken: one column for the side it is broken on, one more for rows
+   * with two sides. Returns the columns; each unit of either costs the same to whoever minimises.
+   */
+  addSlack(wishId: string): number[] {
+    const under = this.addGlobal('under', 0, Infinity);
+    const over = this.addGlobal('over', 0, Infinity);
+    this.#wishId.forEach((id, row) => {
+      if (id !== wishId) return;
+      if (this.#lower[row]! > -Infinity) this.perGlobal(row, under, 1);
+      if (this.#upper[row]! < Infinity) this.perGlobal(row, over, -1);
+    });
+    return [under, over];
+  }
+
   get globalCount(): number {
     return this.#globals.length;
   }

@@ -47,12 +47,13 @@ function addRowsOf(wish: Wish, f: Formulation): void {
     case 'distinct':
       if ((wish.leastShareOfLpa ?? 0) > 0 && wish.atLeast !== undefined) {
         addDistinctByShare(f, wish.id, wish.attribute, wish.atLeast, wish.leastShareOfLpa!);
-        if (wish.atMost !== undefined)
-          f.families.addCount(wish.id, wish.attribute, undefined, wish.atMost);
-      } else f.families.addCount(wish.id, wish.attribute, wish.atLeast, wish.atMost);
+      } else if (wish.atLeast !== undefined)
+        f.families.addFloor(wish.id, wish.attribute, wish.atLeast);
+      if (wish.atMost !== undefined) f.families.addCap(wish.id, wish.attribute, wish.atMost);
       return;
     case 'row-count':
-      f.families.addCount(wish.id, 'location.row', wish.atLeast, wish.atMost);
+      if (wish.atLeast !== undefined) f.families.addFloor(wish.id, 'location.row', wish.atLeast);
+      if (wish.atMost !== undefined) f.families.addCap(wish.id, 'location.row', wish.atMost);
       return;
     case 'cask-count': {
       const row = f.rows.addRow(wish.id, wish.atLeast ?? 0, wish.atMost ?? Infinity);
@@ -131,7 +132,7 @@ function addEachShareRows(f: Formulation, wish: EachShareWish): void {
       else byValue.set(value, [entry]);
     }
   const total = wish.of === 'lpa' ? f.lpa : f.bulkDrawn();
-  const leastTotal = wish.of === 'lpa' ? (f.windows.litres[0] * f.windows.percentVol[0]) / 100 : 0;
+  const leastTotal = wish.of === 'lpa' ? (f.reach.litres[0] * f.reach.percentVol[0]) / 100 : 0;
   for (const entries of byValue.values()) {
     let most = 0;
     for (const [, amount] of entries) most += amount;
@@ -150,14 +151,14 @@ function addDistinctByShare(
   atLeast: number,
   leastShare: number,
 ): void {
-  const mostLpa = (f.windows.litres[1] * f.windows.percentVol[1]) / 100;
+  const mostLpa = (f.reach.litres[1] * f.reach.percentVol[1]) / 100;
   const count = f.rows.addRow(wishId, atLeast, Infinity);
   const rowOfValue = new Map<string, number>();
   for (let b = 0; b < f.blocks.count; b++)
     for (const [value, share] of sharesByValue(caskOf(f, b), attribute)) {
       let row = rowOfValue.get(value);
       if (row === undefined) {
-        row = f.rows.addRow(wishId, -leastShare * mostLpa, Infinity);
+        row = f.rows.addRow(null, -leastShare * mostLpa, Infinity);
         rowOfValue.set(value, row);
         const y = f.rows.addGlobal(`${attribute}=${value}`, 0, 1, true);
         f.rows.perGlobal(row, y, -leastShare * mostLpa);

@@ -1,0 +1,93 @@
+import { FeasibilityTests } from './feasibility.ts';
+import type { PlanOptions } from './plan-blend.ts';
+import type { BlendProblem } from './problem.ts';
+import { leastRelaxation } from './relaxation.ts';
+import type { Conflict } from './result.ts';
+import { rulesOf, WHOLE_RULE_ID, type Rule } from './rules.ts';
+
+const EXPLAIN_SECONDS = 4;
+
+/**
+ * Why a problem without a plan has none: a set of rules that cannot all hold although any of them
+ * can be given up to resolve it, and for each the least change of it alone that opens a plan.
+ *
+ * Works on rules, not on the rows of the model: a rule that only filters casks is a member like any
+ * other. Casks are taken as divisible as long as that is enough to show the conflict.
+ */
+export function explainConflict(problem: BlendProblem, options: PlanOptions): Conflict {
+  const tests = new FeasibilityTests({
+    solver: options.solver,
+    clock: options.clock,
+    deadline: options.clock() + (options.explainSeconds ?? EXPLAIN_SECONDS),
+    shouldStop: () => options.shouldStop?.() ?? false,
+  });
+  const rules = rulesOf(problem);
+  const divisible = tests.test(problem, 'relaxed').answer === 'no';
+  const how = divisible ? 'relaxed' : 'whole';
+  const { members, irreducible } = thin(problem, rules, how, tests);
+  const onlyBecauseWhole =
+    !divisible && members.some(({ id, wish }) => id === WHOLE_RULE_ID || wish?.kind === 'take');
+  const wishes = members.map((rule) => ({
+    wishId: rule.id,
+    words: rule.words,
+    relaxation: leastRelaxation(problem, rule, tests),
+  }));
+  return {
+    wishes,
+    irreducible,
+    onlyBecauseWhole,
+    words: wordsOf(wishes.length, irreducible, onlyBecauseWhole, members),
+  };
+}
+
+/**
+ * Deletion filter: a rule without which the rest still conflicts is not part of the reason. What
+ * cannot be decided in time stays in, and the set is then not called irreducible.
+ */
+function thin(
+  problem: BlendProblem,
+  rules: readonly Rule[],
+  how: 'relaxed' | 'whole',
+  tests: FeasibilityTests,
+): { members: Rule[]; irreducible: boolean } {
+  let present = problem;
+  let irreducible = true;
+  const members: Rule[] = [];
+  // Volume and strength last: the other wishes say more about what to change.
+  const order = [...rules].sort((a, b) => weight(a) - weight(b));
+  const share = Math.max(0.05, tests.secondsLeft / (2 * order.length));
+  for (const rule of order) {
+    const less = rule.without(present);
+    const { answer } = tests.test(less, how, { seconds: share });
+    if (answer === 'no') present = less;
+    else {
+      members.push(rule);
+      if (answer === 'unknown') irreducible = false;
+    }
+  }
+  members.sort((a, b) => rules.indexOf(a) - rules.indexOf(b));
+  return { members, irreducible };
+}
+
+/** Rules tried first are dropped first, so those that say least come first. */
+function weight({ wish, id }: Rule): number {
+  if (id === WHOLE_RULE_ID || wish?.kind === 'take') return 0;
+  if (wish?.kind === 'strength') return 1;
+  if (wish?.kind === 'volume') return 2;
+  return wish?.firm ? 4 : 3;
+}
+
+function wordsOf(
+  count: number,
+  irreducible: boolean,
+  onlyBecauseWhole: boolean,
+  members: readonly Rule[],
+): string {
+  if (count === 0) return 'The wishes cannot all hold.';
+  if (count === 1) return `This alone cannot be met: ${members[0]!.words}.`;
+  const list = members.map(({ words }) => words).join('; ');
+  const whole = onlyBecauseWhole ? ' Parts of casks would work; whole casks do not.' : '';
+  return irreducible
+    ? `These ${count} wishes cannot all hold, and any one of them gives way to the rest: ${list}.${whole}`
+    : `The reason lies among these ${count} wishes: ${list}.${whole}`;
+}

@@ -1,0 +1,57 @@
+/** A node of the search: one more decision on top of its parent's. */
+export interface Node {
+  readonly parent: Node | null;
+  /** Column decided here, −1 at the root. */
+  readonly column: number;
+  readonly value: number;
+  /** Value of the column in the parent's relaxation. */
+  from?: number;
+  /** No plan below this node is better than this. */
+  readonly bound: number;
+  readonly depth: number;
+}
+
+/** Open nodes, least bound first. */
+export class NodeHeap {
+  readonly #nodes: Node[] = [];
+
+  get size(): number {
+    return this.#nodes.length;
+  }
+
+  least(): number {
+    return this.#nodes[0]?.bound ?? Infinity;
+  }
+
+  push(node: Node): void {
+    const nodes = this.#nodes;
+    let at = nodes.length;
+    nodes.push(node);
+    while (at > 0) {
+      const up = (at - 1) >> 1;
+      if (nodes[up]!.bound <= node.bound) break;
+      nodes[at] = nodes[up]!;
+      at = up;
+    }
+    nodes[at] = node;
+  }
+
+  pop(): Node | null {
+    const nodes = this.#nodes;
+    const top = nodes[0];
+    const last = nodes.pop();
+    if (!top || !last) return null;
+    if (nodes.length === 0) return top;
+    let at = 0;
+    for (;;) {
+      let child = 2 * at + 1;
+      if (child >= nodes.length) break;
+      if (child + 1 < nodes.length && nodes[child + 1]!.bound < nodes[child]!.bound) child++;
+      if (nodes[child]!.bound >= last.bound) break;
+      nodes[at] = nodes[child]!;
+      at = child;
+    }
+    nodes[at] = last;
+    return top;
+  }
+}
