@@ -120,12 +120,21 @@ class LevelDraft {
     const { rows, blocks, stock } = this.#f;
     for (const feature of aim.features) {
       const row = rows.addRow(null, 0, 0);
+      let farthest = 0;
       for (let b = 0; b < blocks.count; b++) {
         const i = blocks.cask[b]!;
         const basis = feature.of === 'lpa' ? stock.litresPureAlcohol[i]! : stock.litres[i]!;
-        rows.perFraction(row, b, basis * (figureOf(feature, stock.casks[i]!) - feature.target));
+        const off = figureOf(feature, stock.casks[i]!) - feature.target;
+        farthest = Math.max(farthest, Math.abs(off));
+        rows.perFraction(row, b, basis * off);
       }
-      this.#addDeviation(row, weight / (feature.scale * this.#referenceOf(feature)));
+      // No more bulk leaves the casks than the vat's mass at the density of ethanol.
+      const { litres, percentVol } = this.#f.reach;
+      const most =
+        feature.of === 'lpa' ? (litres[1] * percentVol[1]) / 100 : (litres[1] * 1000) / 789;
+      this.#addDeviation(row, weight / (feature.scale * this.#referenceOf(feature)), {
+        most: farthest * most,
+      });
     }
   }
 
@@ -142,7 +151,10 @@ class LevelDraft {
     if (aim.perLitre > 0) {
       const row = rows.addRow(null, litres, litres);
       this.#f.addVolume(row, 1);
-      this.#addDeviation(row, weight * aim.perLitre);
+      const [low, high] = this.#f.reach.litres;
+      this.#addDeviation(row, weight * aim.perLitre, {
+        most: 1.1 * Math.max(Math.abs(litres - low), Math.abs(high - litres)) + 1e-3 * high,
+      });
     }
     if (aim.perPercentVol > 0) {
       const p = massFractionFromStrength(strength);
@@ -152,15 +164,17 @@ class LevelDraft {
       const row = rows.addRow(null, 0, 0);
       rows.perGlobal(row, lpa, ETHANOL_KG_PER_LPA);
       rows.perGlobal(row, mass, -p);
-      this.#addDeviation(row, (weight * aim.perPercentVol * slope) / massKg);
+      this.#addDeviation(row, (weight * aim.perPercentVol * slope) / massKg, {
+        most: this.#f.reach.litres[1],
+      });
     }
   }
 
   /** row + under − over = right-hand side, each unit of under or over at a cost. */
-  #addDeviation(row: number, cost: number): void {
+  #addDeviation(row: number, cost: number, { most }: { most: number }): void {
     const { rows } = this.#f;
     for (const sign of [1, -1]) {
-      const column = rows.addGlobal(sign > 0 ? 'under' : 'over', 0, Infinity);
+      const column = rows.addGlobal(sign > 0 ? 'under' : 'over', 0, most);
       rows.perGlobal(row, column, sign);
       this.#addGlobal(column, cost);
     }

@@ -1,11 +1,14 @@
-import { FeasibilityTests } from './feasibility.ts';
+import { FeasibilityTests, type Feasibility } from './feasibility.ts';
 import type { PlanOptions } from './plan-blend.ts';
 import type { BlendProblem } from './problem.ts';
 import { leastRelaxation } from './relaxation.ts';
 import type { Conflict } from './result.ts';
+import type { Wish } from './wish.ts';
 import { rulesOf, WHOLE_RULE_ID, type Rule } from './rules.ts';
 
 const EXPLAIN_SECONDS = 4;
+/** Of the time, for thinning the set; the rest is for the least changes. */
+const THINNING_SHARE = 0.6;
 
 /**
  * Why a problem without a plan has none: a set of rules that cannot all hold although any of them
@@ -22,9 +25,10 @@ export function explainConflict(problem: BlendProblem, options: PlanOptions): Co
     shouldStop: () => options.shouldStop?.() ?? false,
   });
   const rules = rulesOf(problem);
-  const divisible = tests.test(problem, 'relaxed').answer === 'no';
+  const proof = tests.test(problem, 'relaxed');
+  const divisible = proof.answer === 'no';
   const how = divisible ? 'relaxed' : 'whole';
-  const { members, irreducible } = thin(problem, rules, how, tests);
+  const { members, irreducible } = thin(problem, rules, how, tests, proof);
   const onlyBecauseWhole =
     !divisible && members.some(({ id, wish }) => id === WHOLE_RULE_ID || wish?.kind === 'take');
   const wishes = members.map((rule) => ({
@@ -49,16 +53,35 @@ function thin(
   rules: readonly Rule[],
   how: 'relaxed' | 'whole',
   tests: FeasibilityTests,
+  proof: Feasibility,
 ): { members: Rule[]; irreducible: boolean } {
   let present = problem;
   let irreducible = true;
   const members: Rule[] = [];
+  let left = rules;
+  if (proof.answer === 'no' && proof.blamed) {
+    // A first filter: all wishes with rows that the proof does not charge, given up at once.
+    const { blamed } = proof;
+    const idle = rules.filter(({ id, wish }) => wish && hasRows(wish) && !blamed.has(id));
+    const less = idle.reduce((p, rule) => rule.without(p), problem);
+    if (tests.test(less, how).answer === 'no') {
+      present = less;
+      left = rules.filter((rule) => !idle.includes(rule));
+    }
+  }
   // Volume and strength last: the other wishes say more about what to change.
-  const order = [...rules].sort((a, b) => weight(a) - weight(b));
-  const share = Math.max(0.05, tests.secondsLeft / (2 * order.length));
-  for (const rule of order) {
+  // Where casks count as divisible already, that they are whole is no part of the reason.
+  const order = left
+    .filter(({ id }) => how === 'whole' || id !== WHOLE_RULE_ID)
+    .sort((a, b) => weight(a) - weight(b));
+  const deadlineShare = tests.secondsLeft * THINNING_SHARE;
+  let spent = 0;
+  for (const [k, rule] of order.entries()) {
     const less = rule.without(present);
+    const share = Math.max(0.05, (2 * (deadlineShare - spent)) / (order.length - k));
+    const before = tests.secondsLeft;
     const { answer } = tests.test(less, how, { seconds: share });
+    spent += before - tests.secondsLeft;
     if (answer === 'no') present = less;
     else {
       members.push(rule);
@@ -90,4 +113,11 @@ function wordsOf(
   return irreducible
     ? `These ${count} wishes cannot all hold, and any one of them gives way to the rest: ${list}.${whole}`
     : `The reason lies among these ${count} wishes: ${list}.${whole}`;
+}
+
+/** Whether a wish works through rows of the model and not through a filter or a column's limits. */
+function hasRows({ kind }: Wish): boolean {
+  return !['age', 'cask-strength', 'only', 'none', 'exclude', 'holds', 'take', 'water'].includes(
+    kind,
+  );
 }

@@ -1,16 +1,14 @@
-import { assemble, wholeStock } from './assemble.ts';
 import type { BlendModel, Level } from './blend-model.ts';
 import { caskFilters, eligibleCasks } from './eligibility.ts';
 import { formulate } from './formulate.ts';
 import type { BlendProblem } from './problem.ts';
-import { DualSimplex } from './search/dual-simplex.ts';
-import { solveFewRows } from './search/few-rows-solver.ts';
-import { reduceModel } from './search/reduced-model.ts';
-import { scaled } from './search/scaling.ts';
+import { searchLevel, type SearchLimits } from './search/level-search.ts';
+import { sift, siftFeasibility } from './search/sifting.ts';
 import type { SolverPort } from './solver.ts';
 import { stockOf, type Stock } from './stock.ts';
 
-const FEW_ROWS = 260;
+/** Of a breach of any other row, beside the slack wish's own: never worth it. */
+const BREACH_COST = 1e6;
 
 export interface FeasibilityLimits {
   readonly solver: SolverPort;
@@ -23,13 +21,12 @@ export interface FeasibilityLimits {
 export interface FoundDraws {
   readonly fractions: readonly { readonly cask: number; readonly fraction: number }[];
   readonly waterKg: number;
-  /** Sum of the slack columns. */
-  readonly slack: number;
 }
 
 export type Feasibility =
   | { readonly answer: 'yes'; readonly found: FoundDraws }
-  | { readonly answer: 'no' }
+  /** `blamed`: the wishes whose rows the proof uses; null when it tells nothing of them. */
+  | { readonly answer: 'no'; readonly blamed: ReadonlySet<string> | null }
   | { readonly answer: 'unknown' };
 
 /**
@@ -68,75 +65,42 @@ export class FeasibilityTests {
     return how === 'relaxed' ? this.#relaxed(model, seconds) : this.#whole(model, seconds);
   }
 
+  /** With casks divisible: by sifting, whose "no" is proven by its prices. */
   #relaxed(model: BlendModel, seconds: number): Feasibility {
-    const assembled = assemble(model, slackLevel(model), wholeStock(model), { integer: false });
-    const reduced = reduceModel(assembled.model);
-    if (reduced.infeasible) return { answer: 'no' };
-    let values: Float64Array | null;
-    if (reduced.model.rowCount <= FEW_ROWS) {
-      const near1 = scaled(reduced.model);
-      const simplex = new DualSimplex(near1.model);
-      const end = simplex.solve(Infinity, 50_000);
-      if (end === 'infeasible') return { answer: 'no' };
-      if (end !== 'optimal') return { answer: 'unknown' };
-      values = assembled.model.columnLower.slice();
-      reduced.columns.forEach((j, k) => (values![j] = simplex.x[k]! * near1.columnFactor[k]!));
-    } else {
-      const outcome = this.#limits.solver.solve(assembled.model, { timeLimitSeconds: seconds });
-      if (outcome.status === 'infeasible') return { answer: 'no' };
-      values = outcome.status === 'optimal' ? outcome.columnValues : null;
-    }
-    if (!values) return { answer: 'unknown' };
-    const all = values;
+    const limits = this.#searchLimits(seconds);
+    const end =
+      model.slackColumns.length > 0
+        ? sift(model, slackLevel(model), [], limits, BREACH_COST)
+        : siftFeasibility(model, limits);
+    if (end.status === 'infeasible')
+      return { answer: 'no', blamed: blamed(model, end.multipliers) };
+    if (end.status === 'stopped') return { answer: 'unknown' };
     const fractions: { cask: number; fraction: number }[] = [];
-    assembled.free.forEach((block, k) => {
-      let fraction = 0;
-      for (const column of [assembled.wholeColumn[k]!, assembled.fractionColumn[k]!])
-        if (column >= 0) fraction += all[column]!;
+    end.drawn.forEach((fraction, block) => {
       if (fraction > 1e-9) fractions.push({ cask: model.blocks.cask[block]!, fraction });
     });
-    return { answer: 'yes', found: this.#found(model, assembled.globalColumn, all, fractions) };
+    return { answer: 'yes', found: { fractions, waterKg: end.globals[model.waterColumn]! } };
   }
 
   #whole(model: BlendModel, seconds: number): Feasibility {
-    const level = slackLevel(model);
-    const assembled = assemble(model, level, wholeStock(model), { integer: true });
-    const few = reduceModel(assembled.model).model.rowCount <= FEW_ROWS;
-    const options = {
-      timeLimitSeconds: seconds,
-      relativeGap: 1e-3,
-      absoluteGap: 1e-6,
-      shouldStop: this.#limits.shouldStop,
-    };
-    const outcome = few
-      ? solveFewRows(assembled.model, options, this.#limits.clock)
-      : this.#limits.solver.solve(assembled.model, options);
-    if (outcome.status === 'infeasible') return { answer: 'no' };
-    const { columnValues } = outcome;
-    if (!columnValues) return { answer: 'unknown' };
-    const fractions: { cask: number; fraction: number }[] = [];
-    assembled.free.forEach((block, k) => {
-      const x = assembled.wholeColumn[k]!;
-      const f = assembled.fractionColumn[k]!;
-      const fraction = x >= 0 && columnValues[x]! > 0.5 ? 1 : f >= 0 ? columnValues[f]! : 0;
-      if (fraction > 1e-9) fractions.push({ cask: model.blocks.cask[block]!, fraction });
-    });
-    return {
-      answer: 'yes',
-      found: this.#found(model, assembled.globalColumn, columnValues, fractions),
-    };
+    const answer = searchLevel(model, slackLevel(model), [], this.#searchLimits(seconds));
+    if (answer.status === 'infeasible') return { answer: 'no', blamed: null };
+    if (!answer.draws) return { answer: 'unknown' };
+    return { answer: 'yes', found: { fractions: answer.draws, waterKg: answer.waterKg } };
   }
 
-  #found(
-    model: BlendModel,
-    globalColumn: Int32Array,
-    values: Float64Array,
-    fractions: FoundDraws['fractions'],
-  ): FoundDraws {
+  #searchLimits(seconds: number): SearchLimits {
+    const { solver, clock, shouldStop } = this.#limits;
     return {
-      fractions,
-      waterKg: values[globalColumn[model.waterColumn]!]!,
-      slack: model.slackColumns.reduce((sum, g) => sum + values[globalColumn[g]!]!, 0),
+      solver,
+      clock,
+      deadline: clock() + seconds,
+      relativeGap: 1e-3,
+      absoluteGap: 1e-6,
+      seed: 0,
+      method: 'auto',
+      shouldStop,
+      onProgress: () => undefined,
     };
   }
 
@@ -162,4 +126,14 @@ function slackLevel(model: BlendModel): Level {
     perGlobal,
     perValue: new Float64Array(model.families.length),
   };
+}
+
+/** Wishes with a row that a proof of infeasibility charges. */
+function blamed(model: BlendModel, multipliers: Float64Array | null): ReadonlySet<string> | null {
+  if (!multipliers) return null;
+  const ids = new Set<string>();
+  model.rows.wishId.forEach((id, row) => {
+    if (id !== null && Math.abs(multipliers[row]!) > 1e-12) ids.add(id);
+  });
+  return ids;
 }

@@ -48,6 +48,8 @@ export interface FormulateOptions {
    * tangent's error (4e-8 of the volume at ±0.05 % vol, 2e-5 at ±1).
    */
   readonly volume: 'inside' | 'outside';
+  /** A part of the wished windows, to be searched by itself. */
+  readonly windows?: Windows;
   /** A wish whose rows may be broken at a cost: see `BlendModel.slackColumns`. */
   readonly slackOn?: string;
 }
@@ -68,7 +70,7 @@ export function formulate(
   eligible: Int32Array,
   options: FormulateOptions,
 ): BlendModel {
-  const windows = wishedWindows(problem);
+  const windows = options.windows ?? wishedWindows(problem);
   // Where a window is slack, the totals may lie anywhere the stock can bring them.
   const reach = reachOf(problem, stock, windows, options.slackOn);
   const blocks = blocksOf(problem, stock, eligible);

@@ -5,7 +5,8 @@ import type { LinearModel } from './solver.ts';
  * program of its own, and for keeping a model that made a solver fail.
  */
 export function freeMps(model: LinearModel, name = 'BLEND'): string {
-  const lines: string[] = [`NAME ${name}`, 'ROWS', ' N COST'];
+  // Without the word FREE some readers take the first lines for fixed columns.
+  const lines: string[] = [`NAME ${name} FREE`, 'ROWS', ' N COST'];
   const ranged: string[] = [];
   const sides: string[] = [];
   for (let i = 0; i < model.rowCount; i++) {
@@ -19,14 +20,7 @@ export function freeMps(model: LinearModel, name = 'BLEND'): string {
   }
   lines.push('COLUMNS');
   const bounds: string[] = [];
-  let inIntegers = false;
-  const marker = (integer: boolean): void => {
-    if (integer === inIntegers) return;
-    lines.push(` M${lines.length} 'MARKER' '${integer ? 'INTORG' : 'INTEND'}'`);
-    inIntegers = integer;
-  };
   for (let j = 0; j < model.columnCount; j++) {
-    marker(model.integer?.[j] === 1);
     // A column without entries must be named all the same.
     lines.push(` C${j} COST ${model.columnCost[j]!}`);
     for (let e = model.starts[j]!; e < model.starts[j + 1]!; e++)
@@ -34,12 +28,13 @@ export function freeMps(model: LinearModel, name = 'BLEND'): string {
     const low = model.columnLower[j]!;
     const high = model.columnUpper[j]!;
     if (low === high) bounds.push(` FX BOUND C${j} ${low}`);
+    // Every whole column is a yes or no.
+    else if (model.integer?.[j] === 1) bounds.push(` BV BOUND C${j}`);
     else {
       bounds.push(low === -Infinity ? ` MI BOUND C${j}` : ` LO BOUND C${j} ${low}`);
       bounds.push(high === Infinity ? ` PL BOUND C${j}` : ` UP BOUND C${j} ${high}`);
     }
   }
-  marker(false);
   lines.push('RHS', ...sides);
   if (ranged.length > 0) lines.push('RANGES', ...ranged);
   lines.push('BOUNDS', ...bounds, 'ENDATA', '');

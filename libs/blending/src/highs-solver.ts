@@ -43,6 +43,8 @@ function solveWith(highs: Highs, model: LinearModel, options: SolveOptions): Sol
           random_seed: options.seed ?? 0,
           // The relaxations are already bare: presolving them takes longer than solving them.
           presolve: model.integer ? 'choose' : 'off',
+          // Plans are checked to 1e-7 of their limits afterwards.
+          mip_feasibility_tolerance: 1e-7,
         });
         if (options.heuristicEffort !== undefined)
           instance.options.set('mip_heuristic_effort', options.heuristicEffort);

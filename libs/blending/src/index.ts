@@ -18,3 +18,6 @@ export { sdFromInterval } from './normal-distribution.ts';
 export { blendAlternatives } from './alternatives.ts';
 export type { Alternative, AlternativesOptions } from './alternatives.ts';
 export { wishWords } from './words.ts';
+export { wholeModelText } from './plan-blend.ts';
+export { marginalCosts } from './marginal-costs.ts';
+export type { MarginalCost, MarginalOptions } from './marginal-costs.ts';

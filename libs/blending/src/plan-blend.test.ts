@@ -1,6 +1,6 @@
 import loadHighs from 'highs';
 import { expect, test } from 'vitest';
-import { explainConflict } from './explain.ts';
+import { explainConflict } from './conflict.ts';
 import {
   highsSolver,
   planBlend,
@@ -98,10 +98,12 @@ test('a conflict found while questions stay open is not called irreducible', () 
     ],
     aims: [],
   };
-  const conflict = explainConflict(
-    problem,
-    (asked) => (asked.wishes.some((w) => w.kind === 'age') ? false : null),
-    () => true,
-  );
+  let now = 0;
+  // A clock that has run out before the first question.
+  const conflict = explainConflict(problem, {
+    solver,
+    clock: () => (now += 10),
+    timeLimitSeconds: 1,
+  });
   expect(conflict.irreducible).toBe(false);
 });

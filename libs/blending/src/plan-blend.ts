@@ -1,3 +1,4 @@
+import { assemble, wholeStock } from './assemble.ts';
 import { explainConflict } from './conflict.ts';
 import { eligibleCasks } from './eligibility.ts';
 import { formulate } from './formulate.ts';
@@ -46,7 +47,9 @@ export function planBlend(problem: BlendProblem, options: PlanOptions): BlendRes
   const stock = stockOf(problem.casks);
   const eligible = eligibleCasks(problem);
   const run = new PlanRun(problem, stock, eligible, options, started);
-  const end = run.levels((volume) => formulate(problem, stock, eligible, { volume }));
+  const end = run.levels((volume, windows) =>
+    formulate(problem, stock, eligible, { volume, ...(windows && { windows }) }),
+  );
   const effort = run.effort();
   switch (end.status) {
     case 'failed':
@@ -84,4 +87,16 @@ export function planBlend(problem: BlendProblem, options: PlanOptions): BlendRes
       };
     }
   }
+}
+
+/**
+ * The whole model of a problem's first level as free-format MPS text, for another solver to check.
+ *
+ * @throws RangeError when the problem is not well formed.
+ */
+export function wholeModelText(problem: BlendProblem): string {
+  checkProblem(problem);
+  const stock = stockOf(problem.casks);
+  const model = formulate(problem, stock, eligibleCasks(problem), { volume: 'inside' });
+  return freeMps(assemble(model, model.levels[0]!, wholeStock(model), { integer: true }).model);
 }

@@ -1,7 +1,8 @@
 import { levelValue } from './aim-measure.ts';
-import type { HeldLevel } from './assemble.ts';
+import { assemble, wholeStock, type HeldLevel } from './assemble.ts';
 import type { BlendModel } from './blend-model.ts';
-import { wishedWindows } from './formulate.ts';
+import { wishedWindows, type Windows } from './formulate.ts';
+import { wishOf } from './problem-check.ts';
 import type { BlendPlan, LevelOutcome } from './plan.ts';
 import type { PlanOptions } from './plan-blend.ts';
 import type { BlendProblem } from './problem.ts';
@@ -18,6 +19,21 @@ export const PROVEN_GAP = 1e-6;
 
 /** An error of the linear volume this small is of no account beside `PROVEN_GAP`. */
 const EXACT_VOLUME = 2e-7;
+
+export type ModelMaker = (volume: 'inside' | 'outside', windows?: Windows) => BlendModel;
+
+interface Piece {
+  readonly windows: Windows;
+  readonly bound: number;
+}
+
+interface LevelEnd {
+  readonly priority: number;
+  readonly bound: number;
+  readonly infeasible: boolean;
+  readonly failed: string | null;
+  readonly failedModel: LinearModel | null;
+}
 
 export type RunEnd =
   | {
@@ -68,39 +84,22 @@ export class PlanRun {
     };
   }
 
-  levels(modelFor: (volume: 'inside' | 'outside') => BlendModel): RunEnd {
-    const exact = this.#volumeIsExact();
-    const inside = modelFor('inside');
-    const outside = exact ? inside : modelFor('outside');
+  levels(modelFor: ModelMaker): RunEnd {
     const outcomes: LevelOutcome[] = [];
-    const held: HeldLevel[] = [];
-    for (let k = 0; k < inside.levels.length; k++) {
-      const { priority } = inside.levels[k]!;
-      let answer = this.#search(outside, k, held);
-      let taken = answer.draws !== null && this.#take(answer, priority);
-      let { bound } = answer;
-      if (answer.status === 'failed')
-        return { status: 'failed', message: answer.step, failedModel: answer.failedModel };
-      if (answer.status === 'infeasible' && !this.#plan) return { status: 'infeasible' };
-      if (!exact && !taken && answer.draws) {
-        // The plan used the slack of the outer volume: plan within the inner one, keep the bound.
-        answer = this.#search(inside, k, held);
-        taken = answer.draws !== null && this.#take(answer, priority);
-        bound ??= answer.bound;
-      }
-      if (!this.#plan) {
-        if (answer.draws)
-          return {
-            status: 'failed',
-            message: 'its plan does not hold when computed from masses',
-            failedModel: null,
-          };
-        return { status: 'no-plan' };
-      }
+    const most: number[] = [];
+    const count = modelFor('inside').levels.length;
+    for (let k = 0; k < count; k++) {
+      const end = this.#planLevel(modelFor, k, most);
+      if (end.failed && !this.#plan)
+        return { status: 'failed', message: end.failed, failedModel: end.failedModel };
+      if (!this.#plan) return { status: end.infeasible ? 'infeasible' : 'no-plan' };
+      const { priority } = end;
       const value = levelValue(this.#plan.aims, priority);
-      const least = Math.min(value, bound ?? -Infinity);
-      outcomes.push({ priority, value, bound: least, relativeGap: gapOf(value, least) });
-      held.push({ level: inside.levels[k]!, most: value + 1e-8 * Math.max(1, Math.abs(value)) });
+      let bound = Math.min(value, end.bound);
+      const resolution = this.#resolution(priority);
+      if (value - bound <= resolution) bound = value;
+      outcomes.push({ priority, value, bound, relativeGap: gapOf(value, bound) });
+      most.push(value + resolution + 1e-8 * Math.max(1, Math.abs(value)));
     }
     const open = outcomes.find((level) => level.relativeGap > PROVEN_GAP);
     return {
@@ -111,12 +110,109 @@ export class PlanRun {
     };
   }
 
-  #search(model: BlendModel, index: number, held: readonly HeldLevel[]): LevelAnswer {
+  /**
+   * One level of the aims. The linear volume is exact at one strength only, so a wide strength window
+   * is searched with a volume window that loses no real plan; while its plan is not real, or worse
+   * than its bound by more than counts, the strength window is halved.
+   */
+  #planLevel(modelFor: ModelMaker, k: number, most: readonly number[]): LevelEnd {
+    const wished = wishedWindows(this.#problem);
+    const open: Piece[] = [{ windows: wished, bound: -Infinity }];
+    let closed = Infinity;
+    let priority = 1;
+    let failed: string | null = null;
+    let failedModel: LinearModel | null = null;
+    const bound = (): number => open.reduce((least, piece) => Math.min(least, piece.bound), closed);
+    let searched = 0;
+    while (open.length > 0 && (searched === 0 || this.#hasTime())) {
+      open.sort((a, b) => b.bound - a.bound);
+      const piece = open.pop()!;
+      const best = this.#plan && searched > 0 ? levelValue(this.#plan.aims, priority) : Infinity;
+      if (piece.bound >= best - this.#tolerance(best, priority)) {
+        closed = Math.min(closed, piece.bound);
+        continue;
+      }
+      searched++;
+      const exact = volumeIsExact(piece.windows);
+      const model = modelFor(exact ? 'inside' : 'outside', piece.windows);
+      ({ priority } = model.levels[k]!);
+      const held = most.map((value, h) => ({ level: model.levels[h]!, most: value }));
+      const answer = this.#search(model, k, held, exact ? 1 : 0.5);
+      if (answer.status === 'infeasible') continue;
+      if (answer.status === 'failed') {
+        failed = answer.step;
+        failedModel = answer.failedModel;
+      }
+      const real = answer.draws !== null && this.#take(answer, priority);
+      if (answer.draws && !real && exact && !this.#plan) {
+        failed = 'its plan does not hold when computed from masses';
+        failedModel = assemble(model, model.levels[k]!, wholeStock(model), {
+          integer: true,
+          held,
+        }).model;
+      }
+      const least = Math.max(piece.bound, answer.bound ?? -Infinity);
+      const reached = this.#plan ? levelValue(this.#plan.aims, priority) : Infinity;
+      if (exact || (real && reached - least <= this.#tolerance(reached, priority))) {
+        closed = Math.min(closed, least);
+        continue;
+      }
+      if (!real) this.#planInside(modelFor, k, most, piece.windows);
+      for (const windows of halves(piece.windows)) open.push({ windows, bound: least });
+    }
+    return {
+      priority,
+      bound: bound(),
+      infeasible: bound() === Infinity && !failed,
+      failed,
+      failedModel,
+    };
+  }
+
+  /** A plan certain to be real, for a piece whose own was not. */
+  #planInside(modelFor: ModelMaker, k: number, most: readonly number[], windows: Windows): void {
+    if (!this.#hasTime()) return;
+    const model = modelFor('inside', windows);
+    const held = most.map((value, h) => ({ level: model.levels[h]!, most: value }));
+    const answer = this.#search(model, k, held, 0.5);
+    if (answer.draws) this.#take(answer, model.levels[k]!.priority);
+  }
+
+  #hasTime(): boolean {
+    const { clock, timeLimitSeconds, shouldStop } = this.#options;
+    return clock() - this.#started < timeLimitSeconds && !(shouldStop?.() ?? false);
+  }
+
+  #tolerance(value: number, priority: number): number {
+    if (!Number.isFinite(value)) return 0;
+    const relative = Math.max(this.#options.targetRelativeGap ?? 0, PROVEN_GAP);
+    return Math.max(relative * Math.abs(value), this.#resolution(priority));
+  }
+
+  /** What the linear volume's error is worth to a level that aims at a volume. */
+  #resolution(priority: number): number {
+    const { highLitresAt20C } = wishOf(this.#problem, 'volume');
+    return this.#problem.aims.reduce(
+      (sum, aim) =>
+        aim.kind === 'target' && (aim.priority ?? 1) === priority
+          ? sum + (aim.weight ?? 1) * aim.perLitre * highLitresAt20C * EXACT_VOLUME
+          : sum,
+      0,
+    );
+  }
+
+  #search(
+    model: BlendModel,
+    index: number,
+    held: readonly HeldLevel[],
+    share: number,
+  ): LevelAnswer {
     const { options, level } = { options: this.#options, level: model.levels[index]! };
+    const left = this.#started + options.timeLimitSeconds - options.clock();
     const limits: SearchLimits = {
       solver: options.solver,
       clock: options.clock,
-      deadline: this.#started + options.timeLimitSeconds,
+      deadline: options.clock() + share * left,
       relativeGap: Math.max(options.targetRelativeGap ?? 0, PROVEN_GAP / 2),
       absoluteGap: 1e-9,
       seed: options.seed ?? 0,
@@ -151,13 +247,20 @@ export class PlanRun {
     this.#plan = plan;
     return true;
   }
+}
 
-  /** Whether the tangent volume is as good as exact within the strength window. */
-  #volumeIsExact(): boolean {
-    const [low, high] = wishedWindows(this.#problem).percentVol;
-    const error = volumeError(tangentVolume(massFractionFromStrength((low + high) / 2)), low, high);
-    return error.most - error.least <= EXACT_VOLUME;
-  }
+/** Whether the tangent volume is as good as exact within the strength window. */
+function volumeIsExact({ percentVol: [low, high] }: Windows): boolean {
+  const error = volumeError(tangentVolume(massFractionFromStrength((low + high) / 2)), low, high);
+  return error.most - error.least <= EXACT_VOLUME;
+}
+
+function halves({ litres, percentVol: [low, high] }: Windows): Windows[] {
+  const middle = (low + high) / 2;
+  return [
+    { litres, percentVol: [low, middle] },
+    { litres, percentVol: [middle, high] },
+  ];
 }
 
 /** (value − bound) over the size of the value. */

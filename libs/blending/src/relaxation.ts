@@ -57,7 +57,7 @@ function dropWords(rule: Rule): string {
 function decide(problem: BlendProblem, tests: FeasibilityTests): 'yes' | 'no' | 'unknown' {
   const relaxed = tests.test(problem, 'relaxed').answer;
   if (relaxed !== 'yes') return relaxed;
-  return tests.test(problem, 'whole', { seconds: Math.max(0.2, tests.secondsLeft / 8) }).answer;
+  return tests.test(problem, 'whole', { seconds: Math.max(0.2, tests.secondsLeft / 3) }).answer;
 }
 
 function isFilter(wish: Wish): boolean {

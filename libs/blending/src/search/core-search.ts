@@ -69,7 +69,9 @@ class CoreSearch {
     const relaxed = sift(this.#model, this.#level, this.#held, this.#limits);
     this.#steps.push(relaxed.step);
     if (relaxed.status !== 'relaxed')
-      return this.#answer(relaxed.status === 'infeasible' ? 'infeasible' : 'limit');
+      return this.#answer(
+        relaxed.status === 'infeasible' ? 'infeasible' : relaxed.failed ? 'failed' : 'limit',
+      );
     this.#bound = relaxed.prices.bound;
     this.#rank(relaxed.prices, relaxed.pricing, relaxed.drawn);
     this.#report(this.#bound);
@@ -110,7 +112,7 @@ class CoreSearch {
         return most;
       });
       const byDrawn = [...most.keys()].sort((a, b) => most[b]! - most[a]!);
-      return new Set(byDrawn.slice(0, rows.upper[family.countRow]!));
+      return new Set(byDrawn.slice(0, rows.upper[family.countRow]));
     });
     if (chosen.every((values) => values === null)) return;
     const isOpened = (f: number, v: number): boolean => chosen[f]?.has(v) ?? false;
@@ -189,7 +191,9 @@ class CoreSearch {
         const known = this.#best?.value ?? Infinity;
         const best = Math.min(known, value === null ? Infinity : value + offset);
         const raised =
-          how.exact && bound !== null ? Math.min(Math.max(this.#bound, bound + offset), best) : null;
+          how.exact && bound !== null
+            ? Math.min(Math.max(this.#bound, bound + offset), best)
+            : null;
         this.#limits.onProgress(Number.isFinite(best) ? best : null, raised ?? this.#bound);
       },
     };
@@ -225,8 +229,7 @@ class CoreSearch {
     const inCore = new Uint8Array(this.#model.blocks.count);
     for (const b of free) inCore[b] = 1;
     const drawn: number[] = [];
-    for (const b of this.#order)
-      if (inCore[b] === 0 && this.#prefersDrawn[b] === 1) drawn.push(b);
+    for (const b of this.#order) if (inCore[b] === 0 && this.#prefersDrawn[b] === 1) drawn.push(b);
     return drawn;
   }
 

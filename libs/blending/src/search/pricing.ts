@@ -67,7 +67,11 @@ export class Pricing {
       let d = this.#level.perGlobal[g] ?? 0;
       for (const [row, value] of column.entries) d -= u[row]! * value;
       this.#held.forEach((held, h) => (d -= u[rowCount + h]! * (held.level.perGlobal[g] ?? 0)));
-      bound += d === 0 ? 0 : d * (d > 0 ? column.lower : column.upper);
+      const limit = d > 0 ? column.lower : column.upper;
+      // Without a limit there is nothing to multiply rounding with: it counts as none.
+      if (Number.isFinite(limit)) bound += d * limit;
+      else if (Math.abs(d) > 1e-7 * Math.max(1, Math.abs(this.#level.perGlobal[g] ?? 0)))
+        bound = -Infinity;
     });
     const worth = this.#worth(u);
     const gains = new Float64Array(this.#valueCount);

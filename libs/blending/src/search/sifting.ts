@@ -18,11 +18,19 @@ export type SiftedRelaxation =
       readonly prices: Prices;
       /** How much of each block the relaxation draws, 0…1; 0 for those it did not look at. */
       readonly drawn: Float64Array;
+      /** Values of the model's own columns. */
+      readonly globals: Float64Array;
       readonly pricing: Pricing;
       readonly step: string;
     }
-  /** `stopped`: the time ran out, or the solver did not answer. */
-  | { readonly status: 'infeasible' | 'stopped'; readonly step: string };
+  /** `multipliers`: of the rows, that prove it; null where the solver alone says so. */
+  | {
+      readonly status: 'infeasible';
+      readonly multipliers: Float64Array | null;
+      readonly step: string;
+    }
+  /** The time ran out, or the solver did not answer. */
+  | { readonly status: 'stopped'; readonly step: string; readonly failed: boolean };
 
 const FIRST_BLOCKS = 1_500;
 const ADDED_BLOCKS = 1_500;
@@ -42,15 +50,23 @@ export function sift(
   level: Level,
   held: readonly HeldLevel[],
   limits: SiftingLimits,
+  breachCost?: number,
 ): SiftedRelaxation {
   const sifting = new Sifting(model, held, limits);
-  const first = sifting.run(level, 30);
+  const first = sifting.run(level, breachCost ?? 30 * typicalCost(level));
   if (first.status !== 'breached') return first;
-  const none = noCost(model);
-  const feasibility = sifting.run(none, null);
-  if (feasibility.status !== 'relaxed') return feasibility as SiftedRelaxation;
-  const dearer = sifting.run(level, 1e4);
-  return dearer.status === 'breached' ? { status: 'stopped', step: dearer.step } : dearer;
+  const feasibility = settled(sifting.run(noCost(model), null));
+  if (feasibility.status !== 'relaxed') return feasibility;
+  return settled(sifting.run(level, 1e3 * (breachCost ?? 10 * typicalCost(level))));
+}
+
+/** Whether the relaxation has any solution, whatever it costs. */
+export function siftFeasibility(model: BlendModel, limits: SiftingLimits): SiftedRelaxation {
+  return settled(new Sifting(model, [], limits).run(noCost(model), null));
+}
+
+function settled(end: SiftEnd): SiftedRelaxation {
+  return end.status === 'breached' ? { status: 'stopped', step: end.step, failed: false } : end;
 }
 
 type SiftEnd = SiftedRelaxation | { readonly status: 'breached'; readonly step: string };
@@ -73,16 +89,17 @@ class Sifting {
     this.#inside = this.#firstBlocks();
   }
 
-  /** @param breachCost in typical block costs; null: breaches are all that costs */
+  /** @param breachCost of breaking a row by one cask's worth; null: breaches are all that costs */
   run(level: Level, breachCost: number | null): SiftEnd {
     const { clock, deadline, solver } = this.#limits;
     const began = clock();
     const model = this.#withoutFloors;
     const pricing = new Pricing(this.#model, level, this.#held);
     const rowCount = model.rows.lower.length;
-    const unit = breachCost === null ? 1 : breachCost * typicalCost(level);
+    const unit = breachCost ?? 1;
     let best: Prices | null = null;
     let drawn: Float64Array = new Float64Array(model.blocks.count);
+    let globals: Float64Array = new Float64Array(model.globals.length);
     let breach = 0;
     let value = Infinity;
     let size = 0;
@@ -100,23 +117,35 @@ class Sifting {
       const elastic = withBreaches(assembled.model, this.#rowScale, this.#held.length, unit);
       const outcome = solver.solve(elastic, { timeLimitSeconds: deadline - clock() });
       if (outcome.status !== 'optimal' || !outcome.columnValues || !outcome.rowDuals)
-        return { status: 'stopped', step: `relaxation: ${outcome.status} (${outcome.message})` };
+        return {
+          status: 'stopped',
+          step: `relaxation: ${outcome.status} (${outcome.message})`,
+          failed: outcome.status === 'failed',
+        };
       value = outcome.value!;
       breach = 0;
       for (let j = assembled.model.columnCount; j < elastic.columnCount; j++)
         breach += elastic.columnCost[j]! * outcome.columnValues[j]!;
       drawn = this.#drawn(assembled, outcome.columnValues);
-      const prices = pricing.prices(outcome.rowDuals.subarray(0, rowCount + this.#held.length));
+      const { columnValues } = outcome;
+      globals = Float64Array.from(assembled.globalColumn, (column) => columnValues[column]!);
+      const multipliers = outcome.rowDuals.slice(0, rowCount + this.#held.length);
+      const prices = pricing.prices(multipliers);
       if (!best || prices.bound > best.bound) best = prices;
       // Costs of nothing: a bound above nothing proves that some row must be broken.
-      if (breachCost === null && prices.bound > 1e-6) return infeasible(began, clock(), round);
+      if (breachCost === null && prices.bound > 1e-6)
+        return {
+          status: 'infeasible',
+          multipliers,
+          step: `relaxation proven impossible in ${round + 1} rounds, ${(clock() - began).toFixed(2)} s`,
+        };
       if (value - best.bound <= CLOSE * Math.max(Math.abs(value), 1e-6)) break;
       if (!this.#takeIn(prices, pricing)) break;
     }
     const step = `relaxation over ${size} of ${model.blocks.count} casks, ${round + 1} rounds, ${(clock() - began).toFixed(2)} s`;
-    if (!best) return { status: 'stopped', step };
+    if (!best) return { status: 'stopped', step, failed: false };
     if (breach > 1e-6 * Math.max(1, Math.abs(value))) return { status: 'breached', step };
-    return { status: 'relaxed', prices: best, drawn, pricing, step };
+    return { status: 'relaxed', prices: best, drawn, globals, pricing, step };
   }
 
   /** Takes in the blocks most worth drawing; false when there are none outside. */
@@ -176,8 +205,7 @@ class Sifting {
         if (random() < share)
           for (let e = capped.starts[v]!; e < capped.starts[v + 1]!; e++)
             inside[capped.members[e]!] = 1;
-    } else
-      for (let b = 0; b < count; b++) if (random() < FIRST_BLOCKS / count) inside[b] = 1;
+    } else for (let b = 0; b < count; b++) if (random() < FIRST_BLOCKS / count) inside[b] = 1;
     return inside;
   }
 
@@ -189,13 +217,6 @@ class Sifting {
     });
     return drawn;
   }
-}
-
-function infeasible(began: number, now: number, round: number): SiftEnd {
-  return {
-    status: 'infeasible',
-    step: `relaxation proven impossible in ${round + 1} rounds, ${(now - began).toFixed(2)} s`,
-  };
 }
 
 /** Size of the coefficients in each row, so that a breach of 1 means about the same in all. */
