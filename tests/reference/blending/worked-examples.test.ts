@@ -42,7 +42,7 @@ test.each([
   [70, 40, 77.58],
   [90, 45, 105.34],
 ])(
-  '100 L at %d %% vol brought to %d take the water of Gay-Lussac’s table: %d L',
+  '100 L brought from %d to %d by volume take the %d L of water of Gay-Lussac’s table',
   (from, to, water) => {
     const plan = planOf({
       casks: [cask('A', 100, from)],
@@ -128,16 +128,16 @@ test('what a litre more costs is the difference that trying every set gives', ()
   const [litre] = marginalCosts(
     small,
     { plan: best.plan, bound: best.levels[0]!.bound },
-    { ...options, litres: 60 },
+    { ...options, litres: 100 },
   );
   const more = bruteForce({
     ...small,
     wishes: [
-      { id: 'v', kind: 'volume', lowLitresAt20C: 960, highLitresAt20C: 1060 },
+      { id: 'v', kind: 'volume', lowLitresAt20C: 1000, highLitresAt20C: 1100 },
       small.wishes[1]!,
     ],
   })!;
-  const expected = (more.values[0]! - bruteForce(small)!.values[0]!) / 60;
+  const expected = (more.values[0]! - bruteForce(small)!.values[0]!) / 100;
   expect(litre!.change).toBeCloseTo(expected, 6);
   expect(expected).not.toBe(0);
 });

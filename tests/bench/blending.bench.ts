@@ -1,0 +1,91 @@
+/**
+ * The blending planner on seeded synthetic stocks: time to the first plan, gap at the limit, gap of whole-model HiGHS in the same
+ * time, and peak memory, each cell in a process of its own. `RUNDLET_BLEND_SIZES=100,1000` limits it; seconds of wall-clock.
+ */
+import { spawnSync } from 'node:child_process';
+import { fileURLToPath } from 'node:url';
+import { highsSolver, planBlend, verifyPlan } from '@rundlet/blending';
+import loadHighs from 'highs';
+import { instance, type BlendFamily } from './blending-instances.ts';
+
+const LIMITS: readonly (readonly [casks: number, seconds: number])[] = [
+  [100, 5],
+  [200, 5],
+  [1_000, 30],
+  [10_000, 30],
+  [100_000, 5],
+];
+const SEEDS = [1, 2];
+const FAMILIES: readonly BlendFamily[] = ['water', 'natural', 'rows'];
+
+interface Cell {
+  readonly status: string;
+  readonly first: number | null;
+  readonly seconds: number;
+  readonly gap: number | null;
+  readonly holds: boolean;
+  readonly megabytes: number;
+}
+
+async function measure(args: readonly string[]): Promise<Cell> {
+  const [casks, family, seed, seconds, method] = args;
+  const clock = (): number => performance.now() / 1000;
+  // The package is CommonJS: its types say the default export is one level down, Node hands it over directly.
+  const solver = highsSolver(await (loadHighs as unknown as typeof loadHighs.default)());
+  const problem = instance(family as BlendFamily, Number(casks), Number(seed));
+  const began = clock();
+  let first: number | null = null;
+  const result = planBlend(problem, {
+    solver,
+    clock,
+    timeLimitSeconds: Number(seconds),
+    method: method === 'solver' ? 'solver' : 'auto',
+    onProgress: ({ value }) => {
+      if (value !== null) first ??= clock() - began;
+    },
+  });
+  return {
+    status: result.status,
+    first,
+    seconds: clock() - began,
+    gap: 'relativeGap' in result ? result.relativeGap : null,
+    holds: 'plan' in result && verifyPlan(problem, result.plan).ok,
+    megabytes: process.resourceUsage().maxRSS / 1024,
+  };
+}
+
+function inFreshProcess(args: readonly (string | number)[]): Cell | null {
+  const run = spawnSync(
+    process.execPath,
+    [fileURLToPath(import.meta.url), '--cell', ...args.map(String)],
+    { encoding: 'utf8' },
+  );
+  return run.status === 0 ? (JSON.parse(run.stdout) as Cell) : null;
+}
+
+function shown(cell: Cell | null): string {
+  if (!cell) return 'failed';
+  if (cell.gap === null) return cell.status;
+  return cell.gap === 0
+    ? `proven ${cell.seconds.toFixed(1)} s`
+    : `${(100 * cell.gap).toFixed(3)} %`;
+}
+
+if (process.argv[2] === '--cell') {
+  console.log(JSON.stringify(await measure(process.argv.slice(3))));
+} else {
+  const sizes = process.env['RUNDLET_BLEND_SIZES']?.split(',').map(Number);
+  console.log('casks · family · seed · limit · first plan · gap · HiGHS whole model · memory');
+  let broken = false;
+  for (const [casks, seconds] of LIMITS.filter(([size]) => sizes?.includes(size) ?? true))
+    for (const family of FAMILIES)
+      for (const seed of SEEDS) {
+        const own = inFreshProcess([casks, family, seed, seconds, 'auto']);
+        const whole = inFreshProcess([casks, family, seed, seconds, 'solver']);
+        if (!own?.holds) broken = true;
+        console.log(
+          `${casks} · ${family} · ${seed} · ${seconds} s · ${own?.first?.toFixed(1) ?? '–'} s · ${shown(own)} · ${shown(whole)} · ${own?.megabytes.toFixed(0) ?? '–'} MB`,
+        );
+      }
+  process.exit(broken ? 1 : 0);
+}
