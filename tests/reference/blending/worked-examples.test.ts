@@ -128,16 +128,16 @@ test('what a litre more costs is the difference that trying every set gives', ()
   const [litre] = marginalCosts(
     small,
     { plan: best.plan, bound: best.levels[0]!.bound },
-    { ...options, litres: 100 },
+    { ...options, litres: 200 },
   );
   const more = bruteForce({
     ...small,
     wishes: [
-      { id: 'v', kind: 'volume', lowLitresAt20C: 1000, highLitresAt20C: 1100 },
+      { id: 'v', kind: 'volume', lowLitresAt20C: 1100, highLitresAt20C: 1200 },
       small.wishes[1]!,
     ],
   })!;
-  const expected = (more.values[0]! - bruteForce(small)!.values[0]!) / 100;
+  const expected = (more.values[0]! - bruteForce(small)!.values[0]!) / 200;
   expect(litre!.change).toBeCloseTo(expected, 6);
   expect(expected).not.toBe(0);
 });
