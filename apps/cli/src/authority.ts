@@ -107,7 +107,7 @@ const derOf = (pem: string): Uint8Array<ArrayBuffer> =>
   new Uint8Array(Buffer.from(pem.replace(/-----[^-]+-----|\s/g, ''), 'base64'));
 
 const newKeys = async (): Promise<CryptoKeyPair> =>
-  (await webcrypto.subtle.generateKey(KEY, true, ['sign', 'verify']));
+  await webcrypto.subtle.generateKey(KEY, true, ['sign', 'verify']);
 
 /** 16 random bytes, positive (RFC 5280, 4.1.2.2). */
 function newSerial(): string {

@@ -94,7 +94,11 @@ export class Stories {
   }
 }
 
-const kindOf = (cask: { caskKind: string; woodSpecies: string; previousContents: string }): string =>
+const kindOf = (cask: {
+  caskKind: string;
+  woodSpecies: string;
+  previousContents: string;
+}): string =>
   `${cask.caskKind}, ${cask.woodSpecies}, ${cask.previousContents === 'none' ? 'new' : `before it ${cask.previousContents}`}`;
 
 function add(sums: Map<string, number>, key: string, share: number): void {

@@ -124,7 +124,7 @@ export class Forecasts implements ForecastPort, OnApplicationBootstrap {
   }
 
   async #stockWork(query: StockQuery): Promise<Work<StockForecast>> {
-    const { years, floorPercentVol, leastLitres: _, ...scope } = query;
+    const { years, floorPercentVol, ...scope } = query;
     await this.#requireScope(scope);
     const wish = { today: this.today(), years, floorPercentVol, scope };
     return this.#once(['stock', wish], (onProgress) =>

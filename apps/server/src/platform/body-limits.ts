@@ -17,6 +17,11 @@ export function parseBodies(request: RundletRequest, response: Response, next: N
 function parserFor({ actor, path, method }: RundletRequest): RequestHandler {
   if (method !== 'POST') return (_, __, next) => next();
   if (!actor) return STRANGER;
-  if (path.startsWith('/api/imports/') || path === '/api/epcis/imports' || /^\/api\/zones\/[^/]+\/climate$/.test(path)) return FILES;
+  if (
+    path.startsWith('/api/imports/') ||
+    path === '/api/epcis/imports' ||
+    /^\/api\/zones\/[^/]+\/climate$/.test(path)
+  )
+    return FILES;
   return path.startsWith('/api/acts') ? ACTS : ORDINARY;
 }

@@ -77,7 +77,7 @@ export const deskScreens: readonly Screen[] = [
     path: '/blends',
     title: 'Blends made',
     load: () => import('./plans/blends-page.tsx'),
-    menu: { label: 'Blends made', icon: 'vat', key: 'm' },
+    menu: { label: 'Blends made', icon: 'vat' },
   },
   { path: '/blends/:id', title: 'Blend', load: () => import('./plans/blend-page.tsx') },
   {
@@ -119,7 +119,7 @@ export const deskScreens: readonly Screen[] = [
     path: '/bottlings',
     title: 'Bottlings',
     load: () => import('./bottlings/bottlings-page.tsx'),
-    menu: { label: 'Bottlings', icon: 'drop', key: 'q' },
+    menu: { label: 'Bottlings', icon: 'drop', key: 'z' },
   },
   {
     path: '/bottlings/:id',
@@ -130,7 +130,7 @@ export const deskScreens: readonly Screen[] = [
     path: '/events',
     title: 'Events in and out',
     load: () => import('./epcis/events-page.tsx'),
-    menu: { label: 'Events in and out', icon: 'send', key: 'x' },
+    menu: { label: 'Events in and out', icon: 'send' },
   },
   {
     path: '/bench',

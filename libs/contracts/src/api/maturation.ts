@@ -276,7 +276,7 @@ export const maturationApi = {
     path: '/api/stock-forecast',
     summary: 'Forecast of a store, zone, account, parcel, any filter or the whole stock',
     access: 'read',
-    query: ForecastQuery.extend(StockScope.shape),
+    query: ForecastQuery.omit({ leastLitres: true }).extend(StockScope.shape),
     response: StockForecast,
   }),
   lossRates: endpoint({
@@ -300,7 +300,7 @@ export const maturationApi = {
     path: '/api/stock-forecast/soon',
     summary: 'The same forecast without a long wait: how far it is until it is there',
     access: 'read',
-    query: ForecastQuery.extend(StockScope.shape),
+    query: ForecastQuery.omit({ leastLitres: true }).extend(StockScope.shape),
     response: soon(StockForecast),
   }),
   stockWhatIf: endpoint({

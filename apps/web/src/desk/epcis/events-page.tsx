@@ -78,9 +78,7 @@ function ExportCard() {
             />
           </div>
         )}
-        {about === 'cask' && (
-          <CaskField label="Cask" value={cask} onChange={setCask} />
-        )}
+        {about === 'cask' && <CaskField label="Cask" value={cask} onChange={setCask} />}
         {about === 'blend' && (
           <SelectField
             label="Blend"
