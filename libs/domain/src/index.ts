@@ -6,6 +6,7 @@ export {
   GENESIS_HASH,
   sha256Hex,
   asStored,
+  entryOf,
   storedForm,
   storedHash,
   type StoredEntry,

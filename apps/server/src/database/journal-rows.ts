@@ -1,5 +1,11 @@
 import { REVERSING_KINDS, type JournalEntry } from '@rundlet/contracts';
-import { canonicalJson, type Effect, type JournalStore, type StoredEntry } from '@rundlet/domain';
+import {
+  canonicalJson,
+  entryOf,
+  type Effect,
+  type JournalStore,
+  type StoredEntry,
+} from '@rundlet/domain';
 import sql from 'sql-template-tag';
 import type { Rows, WritableRows } from './rows.ts';
 
@@ -7,22 +13,7 @@ import type { Rows, WritableRows } from './rows.ts';
 export type EntryRow = StoredEntry;
 export const ENTRY_COLUMNS = sql`"seq", "id", "kind", "happenedAt", "receivedAt", "actorId", "deviceId", "body", "outcome", "subjects", "previousHash", "hash"`;
 
-export function entryOf(row: EntryRow): JournalEntry {
-  return {
-    seq: row.seq,
-    id: row.id,
-    kind: row.kind,
-    happenedAt: row.happenedAt,
-    receivedAt: row.receivedAt,
-    actorId: row.actorId,
-    deviceId: row.deviceId,
-    body: JSON.parse(row.body) as JournalEntry['body'],
-    outcome: JSON.parse(row.outcome) as JournalEntry['outcome'],
-    subjects: JSON.parse(row.subjects) as string[],
-    previousHash: row.previousHash,
-    hash: row.hash,
-  };
-}
+export { entryOf };
 
 interface Appended {
   readonly entry: JournalEntry;

@@ -39,6 +39,24 @@ export function storedForm(entry: JournalEntry): StoredEntry {
   };
 }
 
+/** An entry from its stored form. */
+export function entryOf(stored: StoredEntry): JournalEntry {
+  return {
+    seq: stored.seq,
+    id: stored.id,
+    kind: stored.kind,
+    happenedAt: stored.happenedAt,
+    receivedAt: stored.receivedAt,
+    actorId: stored.actorId,
+    deviceId: stored.deviceId,
+    body: JSON.parse(stored.body) as JournalEntry['body'],
+    outcome: JSON.parse(stored.outcome) as JournalEntry['outcome'],
+    subjects: JSON.parse(stored.subjects) as string[],
+    previousHash: stored.previousHash,
+    hash: stored.hash,
+  };
+}
+
 /**
  * The hash of an entry from the very texts that are stored: what {@link entryHash} gives while they are canonical, and
  * something else as soon as one byte of them is another, a space that a parser would overlook included.

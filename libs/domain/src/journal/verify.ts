@@ -6,6 +6,7 @@ import { MemoryRecords } from './memory.ts';
 import { foldEntry } from './refold.ts';
 import {
   canonicalJson,
+  entryOf,
   GENESIS_HASH,
   storedHash,
   type Sha256Hex,
@@ -113,7 +114,7 @@ class Folding {
     let entry: JournalEntry;
     let state: TrackedStore;
     try {
-      entry = parsed(stored);
+      entry = entryOf(stored);
       state = await foldEntry(entry, this.records);
     } catch (error) {
       // What comes after would be folded onto a state that is not there.
@@ -161,23 +162,6 @@ class Folding {
         `filling:${fillingId}`,
       );
   }
-}
-
-function parsed(stored: StoredEntry): JournalEntry {
-  return {
-    seq: stored.seq,
-    id: stored.id,
-    kind: stored.kind,
-    happenedAt: stored.happenedAt,
-    receivedAt: stored.receivedAt,
-    actorId: stored.actorId,
-    deviceId: stored.deviceId,
-    body: JSON.parse(stored.body) as JournalEntry['body'],
-    outcome: JSON.parse(stored.outcome) as JournalEntry['outcome'],
-    subjects: JSON.parse(stored.subjects) as string[],
-    previousHash: stored.previousHash,
-    hash: stored.hash,
-  };
 }
 
 /** Every stored record against the folded one, which is let go once compared; what is left over was not stored. */
