@@ -55,12 +55,16 @@ describe.skipIf(!hasBrowser)('every screen', () => {
       params: { id: runId },
       body: { facts: ['plots', 'varieties', 'years', 'store-climate'] },
     });
+    const stocktakeId = await countWithFindings(keeper, estate);
     const cask = estate.caskIds[0] ?? '';
     paths = [
       '/scan',
       '/fill',
       '/counts',
       '/counts/new',
+      '/counts/accuracy',
+      `/counts/${stocktakeId}`,
+      `/counts/${stocktakeId}/sheet`,
       '/labels',
       '/labels/printers',
       '/labels/templates',
@@ -85,6 +89,9 @@ describe.skipIf(!hasBrowser)('every screen', () => {
       ].map((kind) => `/casks/${cask}/${kind}`),
       `/positions/${estate.positionIds[0] ?? ''}`,
       '/store',
+      '/map',
+      '/walk',
+      '/https',
       '/outbox',
       '/held',
       '/overview',
@@ -221,4 +228,34 @@ async function violations(page: Page): Promise<string[]> {
           .join(' | ')}`,
     );
   });
+}
+
+/** A running stock-take of a sample, something unknown found in it, and a move that came too late to be booked. */
+async function countWithFindings(keeper: Client, estate: SmallEstate): Promise<string> {
+  const id = newId();
+  const [positionId = ''] = estate.positionIds;
+  await doActs(keeper, [
+    act('stocktake.open', {
+      id,
+      code: 'ST-1',
+      title: 'Spring',
+      blind: false,
+      scope: {
+        storeId: estate.storeId,
+        zoneIds: [],
+        rows: [],
+        sample: { casks: 3, seed: 'harbour' },
+      },
+    }),
+    act('stocktake.count', {
+      stocktakeId: id,
+      scanned: 'UNKNOWN-1',
+      caskId: null,
+      positionId,
+      damagedLabel: true,
+    }),
+  ]);
+  const move = { caskId: estate.caskIds[0] ?? '', positionId: estate.positionIds[1] ?? '' };
+  await keeper.call(api.journal.submit, { body: act('cask.move', move, { offline: true }) });
+  return id;
 }
