@@ -1,16 +1,14 @@
 /** Many casks together: a store, a zone, an account, everything. Runs in a worker thread. */
 import type { StockForecast, StockScope } from '@rundlet/contracts';
 import {
+  addToStock,
   addYears,
-  addSets,
-  finishSet,
-  forecastFilling,
-  forecastSet,
-  sumSet,
-  type SetForecastPoint,
-  type ClimateByZone,
+  BLOCK_WIDTH,
+  emptyStock,
+  finishStock,
+  LEVEL_COUNT,
   type FillingWithPosterior,
-  type ForecastOptions,
+  type SetForecastPoint,
 } from '@rundlet/maturation';
 import sql, { join, raw, type Sql } from 'sql-template-tag';
 import { lastDay } from '../database/ranges.ts';
@@ -26,9 +24,6 @@ export interface StockWish {
   readonly floorPercentVol: number;
   readonly scope: StockScope;
 }
-
-/** Above this many casks every quarter is forecast instead of every month. */
-const MONTHLY_UP_TO = 200;
 
 /** Maturing fillings within a scope, on "f", the filling table. */
 export function maturingWhere(scope: StockScope): Sql {
@@ -86,23 +81,6 @@ export const beginningOf = (members: readonly FillingWithPosterior[], today: str
 
 const AT_ONCE = 100;
 
-/** `forecastSet`, some casks at a time so that it can be told how far it is. */
-function forecastInSteps(
-  members: readonly FillingWithPosterior[],
-  climate: ClimateByZone,
-  dates: readonly string[],
-  options: ForecastOptions,
-  tell: (share: number) => void,
-): SetForecastPoint[] {
-  if (members.length <= AT_ONCE) return forecastSet(members, climate, dates, options);
-  let sums = sumSet(members.slice(0, AT_ONCE), climate, dates, options);
-  for (let from = AT_ONCE; from < members.length; from += AT_ONCE) {
-    tell(from / members.length);
-    sums = addSets(sums, sumSet(members.slice(from, from + AT_ONCE), climate, dates, options));
-  }
-  return finishSet(sums, options);
-}
-
 export const setPointOf = ({ date, bulk, strength, lpa }: SetForecastPoint) => ({
   on: date,
   bulkLitresAt20C: bulk,
@@ -123,30 +101,29 @@ export async function stockForecast(
     tell(0.4 * share, casks);
   });
   const { population, climates, calibrationId } = knowledge;
-  const climate = climates.byZone;
   const options = { population };
   const from = beginningOf(members, wish.today);
-  const months = members.length > MONTHLY_UP_TO ? 3 : 1;
-  const dates = everyMonths(from, wish.years * 12, months);
+  const months = everyMonth(from, wish.years * 12);
+  const years = Array.from({ length: Math.floor(wish.years) + 1 }, (_, i) => addYears(from, i));
+  const dates = [...new Set([...months, ...years])].sort();
+  const yearAt = years.map((on) => dates.indexOf(on));
+  const stock = emptyStock(dates, options);
+  const below = new Float64Array(years.length);
+  for (let done = 0; done < members.length; done += AT_ONCE) {
+    tell(0.4 + (0.6 * done) / members.length, members.length);
+    const some = members.slice(done, done + AT_ONCE).map(({ posterior }) => posterior);
+    addToStock(stock, some, climates.byZone, options, (_, block) => {
+      for (const [i, at] of yearAt.entries())
+        below[i] = (below[i] ?? 0) + chanceBelow(strengthIn(block, at), wish.floorPercentVol);
+    });
+  }
+  const shown = new Set(months);
   const points =
     members.length === 0
       ? []
-      : forecastInSteps(members, climate, dates, options, (share) => {
-          tell(0.4 + 0.4 * share, members.length);
-        }).map(setPointOf);
-  const years = Array.from({ length: Math.floor(wish.years) + 1 }, (_, i) => addYears(from, i));
-  const below = new Float64Array(years.length);
-  for (const [n, { filling, posterior }] of members.entries()) {
-    tell(0.8 + (0.2 * n) / members.length, members.length);
-    for (const [i, { strength }] of forecastFilling(
-      posterior,
-      filling,
-      climate,
-      years,
-      options,
-    ).entries())
-      below[i] = (below[i] ?? 0) + chanceBelow(strength, wish.floorPercentVol);
-  }
+      : finishStock(stock, options)
+          .filter(({ date }) => shown.has(date))
+          .map(setPointOf);
   const zones = new Set(members.map(({ posterior }) => posterior.zoneId));
   return {
     casks: members.length,
@@ -162,10 +139,18 @@ export async function stockForecast(
   };
 }
 
-export function everyMonths(from: string, months: number, step: number): string[] {
+/** Quantiles of the strength at one of the dates, out of a filling's block. */
+function strengthIn(block: Float32Array, at: number) {
+  const from = at * BLOCK_WIDTH + LEVEL_COUNT;
+  const [q05 = 0, , q50 = 0, , q95 = 0] = block.subarray(from, from + LEVEL_COUNT);
+  return { q05, q50, q95 };
+}
+
+/** A date and the first of every month after it. */
+export function everyMonth(from: string, months: number): string[] {
   const [year = 0, month = 1] = from.split('-').map(Number);
   const dates = [from];
-  for (let m = step; m <= months; m += step) {
+  for (let m = 1; m <= months; m += 1) {
     const at = year * 12 + month - 1 + m;
     dates.push(
       `${String(Math.floor(at / 12)).padStart(4, '0')}-${String((at % 12) + 1).padStart(2, '0')}-01`,

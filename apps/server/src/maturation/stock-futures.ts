@@ -8,7 +8,7 @@ import { climateWords } from './climates.ts';
 import { calibrationWords } from './filling-forecast.ts';
 import {
   beginningOf,
-  everyMonths,
+  everyMonth,
   maturingWhere,
   membersOf,
   setPointOf,
@@ -49,7 +49,7 @@ export async function stockFutures(
           members,
           climates.byZone,
           changesFrom(changes, from),
-          everyMonths(from, Math.ceil(years * 12), 1),
+          everyMonth(from, Math.ceil(years * 12)),
           { population },
         );
   const zones = new Set([
