@@ -19,8 +19,11 @@ export function requireNode() {
     throw new Trouble(`Rundlet needs Node 20.19 or newer; this is ${process.versions.node}.`);
 }
 
-/** Installs the packages of the lock file unless they are there. Answers whether it had to. */
-export async function ensureInstalled(say) {
+/**
+ * Installs the packages of the lock file unless they are there. Compiling SQLite keeps one processor busy for a minute or two:
+ * `alongside` is work that needs the packages but not SQLite, and is done meanwhile.
+ */
+export async function ensureInstalled(say, alongside = async () => {}) {
   const lock = join(root, 'package-lock.json');
   const installed = join(root, 'node_modules', '.package-lock.json');
   const hash = digest([readFileSync(lock)]);
@@ -29,10 +32,14 @@ export async function ensureInstalled(say) {
     (note('installed') === hash || statSync(installed).mtimeMs >= statSync(lock).mtimeMs);
   if (!upToDate) {
     say('Installing packages. The first time this compiles SQLite and takes a minute or two.');
-    await run(npm, ['ci', '--no-audit', '--no-fund'], 'Installing the packages failed');
-  }
+    await run(
+      npm,
+      ['ci', '--ignore-scripts', '--no-audit', '--no-fund'],
+      'Installing the packages failed',
+    );
+    await Promise.all([run(npm, ['rebuild', 'sqlite3'], 'Compiling SQLite failed'), alongside()]);
+  } else await alongside();
   writeNote('installed', hash);
-  return !upToDate;
 }
 
 /** Builds server, web app, command line and the demo's loader unless they are as their sources say. */

@@ -68,8 +68,7 @@ async function start({ fresh, empty, port: wantedPort }) {
       `--fresh is for the demo. Your estate's own data stays in ${data}; move that folder away to begin again.`,
     );
   if (fresh) rmSync(data, { recursive: true, force: true });
-  await ensureInstalled(say);
-  await ensureBuilt(say);
+  await ensureInstalled(say, () => ensureBuilt(say));
   mkdirSync(data, { recursive: true });
 
   const port = await freePort(wantedPort);

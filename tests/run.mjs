@@ -17,9 +17,12 @@ process.on('SIGINT', () => void finish());
 process.on('SIGTERM', () => void finish());
 
 requireNode();
-await stage('install', () => ensureInstalled(console.log));
-// Neither keeps two processors busy by itself.
-await Promise.all([stage('types', () => npm('typecheck')), stage('lint', () => npm('lint'))]);
+// None of these keeps two processors busy by itself.
+await stage('install', () =>
+  ensureInstalled(console.log, () =>
+    Promise.all([stage('types', () => npm('typecheck')), stage('lint', () => npm('lint'))]),
+  ),
+);
 await stage('build', () => ensureBuilt(console.log));
 await stage('postgres', findPostgres);
 lookAround();
