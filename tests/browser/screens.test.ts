@@ -133,7 +133,8 @@ describe.skipIf(!hasBrowser)('every screen', () => {
     await server?.stop();
   });
 
-  test.each([
+  // Side by side: each waits for the server and the page most of the time.
+  test.concurrent.each([
     ['a small phone, light', SMALL_PHONE, 'light'],
     ['a desk, dark', DESK, 'dark'],
   ] as const)(
