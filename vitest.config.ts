@@ -19,6 +19,8 @@ export default defineConfig({
           name: 'server',
           include: ['tests/{api,migrations,faults}/**/*.test.ts'],
           setupFiles: ['tests/support/reflect.ts'],
+          // Each file starts servers and databases of its own; loading the server's modules anew for each took longer than its tests.
+          isolate: false,
           testTimeout: 60_000,
           hookTimeout: 120_000,
         },
