@@ -98,5 +98,8 @@ export function wholeModelText(problem: BlendProblem): string {
   checkProblem(problem);
   const stock = stockOf(problem.casks);
   const model = formulate(problem, stock, eligibleCasks(problem), { volume: 'inside' });
-  return freeMps(assemble(model, model.levels[0]!, wholeStock(model), { integer: true }).model);
+  return freeMps(
+    assemble(model, model.levels[0]!, wholeStock(model), { integer: true }).model,
+    'blend FREE',
+  );
 }

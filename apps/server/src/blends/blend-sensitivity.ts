@@ -1,24 +1,17 @@
 /** What a little more, or other tolerances, would add to the first aims: found by planning that blend too. */
 import {
-  planBlend,
+  costsOfMoves,
   type BlendPlan,
   type BlendProblem,
   type BlendResult,
+  type Move,
   type SolverPort,
 } from '@rundlet/blending';
 import type { BlendAnswer, BlendRequest } from '@rundlet/contracts';
 import { unitOf } from './blend-answer.ts';
-import { shifted } from './blend-problem.ts';
 
 /** A question that takes longer than this is left unanswered. */
 const LEAST_SECONDS = 0.2;
-
-interface Question {
-  readonly what: string;
-  /** The answer is divided by this: a hundred litres more are planned, one is told. */
-  readonly steps: number;
-  readonly problem: BlendProblem;
-}
 
 export function blendSensitivity(
   problem: BlendProblem,
@@ -32,40 +25,38 @@ export function blendSensitivity(
     readonly onQuestion: (what: string) => void;
   },
 ): BlendAnswer['sensitivity'] {
-  const { clock, solver, shouldStop } = means;
   const first = best.levels[0];
   if (!first) return [];
-  // Later aims decide among equals only: they have no say in what a litre costs.
-  const aims = problem.aims.filter((aim) => (aim.priority ?? 1) === first.priority);
   const unit = unitOf(request, first.priority);
-  const slack = first.value - first.bound;
-  const questions = questionsOf(problem, request);
-  const until = clock() + means.seconds;
-  return questions.flatMap(({ what, steps, problem: asked }, i): BlendAnswer['sensitivity'] => {
-    const timeLimitSeconds = (until - clock()) / (questions.length - i);
-    if (timeLimitSeconds < LEAST_SECONDS || shouldStop()) return [];
-    means.onQuestion(what);
-    const result = planBlend(
-      { ...asked, aims },
-      { solver, clock, timeLimitSeconds, shouldStop, explain: false },
-    );
-    if (result.status === 'infeasible') return [{ what, costs: null, unit, plusMinus: 0 }];
-    const level = 'plan' in result ? result.levels[0] : undefined;
-    if (!level || !Number.isFinite(level.bound)) return [];
-    const plusMinus = Math.max(slack, level.value - level.bound) / steps;
-    const costs = (level.value - first.value) / steps;
+  const questions = questionsOf(request);
+  const costs = costsOfMoves(problem, { plan: best.plan, bound: first.bound }, questions, {
+    solver: means.solver,
+    clock: means.clock,
+    timeLimitSeconds: means.seconds,
+    shouldStop: means.shouldStop,
+    leastSeconds: LEAST_SECONDS,
+    onMove: (i) => {
+      means.onQuestion(questions[i]?.what ?? '');
+    },
+  });
+  return questions.flatMap(({ what }, i): BlendAnswer['sensitivity'] => {
+    const cost = costs[i];
+    if (cost?.status === 'no-plan') return [{ what, costs: null, unit, plusMinus: 0 }];
+    if (cost?.status !== 'found' || !Number.isFinite(cost.least)) return [];
+    const plusMinus = Math.max(cost.most - cost.change, cost.change - cost.least);
     // A figure smaller than what is not proven says nothing.
-    if (plusMinus > 1e-9 * Math.abs(first.value) && plusMinus > Math.abs(costs)) return [];
-    return [{ what, costs, unit, plusMinus: plusMinus < 1e-9 ? 0 : plusMinus }];
+    if (plusMinus > 1e-9 * Math.abs(first.value) && plusMinus > Math.abs(cost.change)) return [];
+    return [{ what, costs: cost.change, unit, plusMinus: plusMinus < 1e-9 ? 0 : plusMinus }];
   });
 }
 
-function questionsOf(problem: BlendProblem, { target }: BlendRequest): Question[] {
+function questionsOf({ target }: BlendRequest): readonly (Move & { readonly what: string })[] {
+  // A hundredth of the volume more is planned, one litre is told.
   const litres = target.bulkLitresAt20C / 100;
   return [
-    { what: 'one litre more', steps: litres, problem: shifted(problem, { litres }) },
-    { what: '0.1 % vol more', steps: 1, problem: shifted(problem, { percentVol: 0.1 }) },
-    { what: 'tolerances half as wide', steps: 1, problem: shifted(problem, { width: 0.5 }) },
-    { what: 'tolerances twice as wide', steps: 1, problem: shifted(problem, { width: 2 }) },
+    { what: 'one litre more', by: { litres }, steps: litres },
+    { what: '0.1 % vol more', by: { percentVol: 0.1 }, steps: 1 },
+    { what: 'tolerances half as wide', by: { width: 0.5 }, steps: 1 },
+    { what: 'tolerances twice as wide', by: { width: 2 }, steps: 1 },
   ];
 }

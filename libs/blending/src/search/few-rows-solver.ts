@@ -1,4 +1,4 @@
-import type { LinearModel, SolveOptions, SolveOutcome, SolverPort } from '../solver.ts';
+import type { LinearModel, SolveOptions, SolveOutcome } from '../solver.ts';
 import { Neighbourhoods } from './neighbourhood.ts';
 import { randomFrom } from './random.ts';
 import { expand, reduceModel, type ReducedModel } from './reduced-model.ts';
@@ -23,14 +23,7 @@ const SLICE_NODES = 2_000;
 /** Share of columns that must have dropped out before the root is tightened again. */
 const RESTART_SHARE = 0.2;
 
-/** A mixed-integer solver for models with few rows; see `DualSimplex` for why it pays. */
-export function fewRowsSolver(clock: () => number): SolverPort {
-  return {
-    name: 'branch and bound for few rows',
-    solve: (model, options) => solveFewRows(model, options, clock),
-  };
-}
-
+/** Solves a mixed-integer model with few rows; see `DualSimplex` for why that pays. */
 export function solveFewRows(
   model: LinearModel,
   options: FewRowsOptions,
