@@ -1,5 +1,5 @@
 import type { HistoryLine } from '@rundlet/contracts';
-import { useState } from 'react';
+import { useState, type ReactNode } from 'react';
 import { ActOutcome } from '../../acts/act-outcome.tsx';
 import { useAct } from '../../acts/use-act.ts';
 import { useMay } from '../../data/session.tsx';
@@ -9,7 +9,34 @@ import './history.css';
 /** Journal entries in words, newest first; a keeper can reverse one by another entry. */
 export function History({ lines }: { lines: readonly HistoryLine[] }) {
   const may = useMay();
+  return (
+    <TakeBackList
+      lines={lines}
+      words={{ button: 'Reverse', dialog: 'Reverse an entry', done: 'reversed' }}
+      offered={(line) => line.reversible && may('keep')}
+    >
+      {(line, onDone) => <ReverseForm line={line} onDone={onDone} />}
+    </TakeBackList>
+  );
+}
+
+/** Entries in words, and a dialog that takes one of them back; `children` is its form. */
+export function TakeBackList({
+  lines,
+  words,
+  offered,
+  children,
+}: {
+  lines: readonly HistoryLine[];
+  words: { readonly button: string; readonly dialog: string; readonly done: string };
+  /** Whether this person may take the entry back here, were it not taken back already. */
+  offered: (line: HistoryLine) => boolean;
+  children: (line: HistoryLine, onDone: () => void) => ReactNode;
+}) {
   const [chosen, setChosen] = useState<HistoryLine | null>(null);
+  const close = () => {
+    setChosen(null);
+  };
   return (
     <>
       <ol className="history">
@@ -24,12 +51,12 @@ export function History({ lines }: { lines: readonly HistoryLine[] }) {
               <span className={line.reversedBy ? 'undone' : undefined}>{line.words}</span>{' '}
               {line.reversedBy && (
                 <Mark tone="caution" icon="undo">
-                  reversed
+                  {words.done}
                 </Mark>
               )}
             </span>
             <span className="history-undo">
-              {line.reversible && !line.reversedBy && may('keep') && (
+              {!line.reversedBy && offered(line) && (
                 <Button
                   kind="quiet"
                   icon="undo"
@@ -37,28 +64,15 @@ export function History({ lines }: { lines: readonly HistoryLine[] }) {
                     setChosen(line);
                   }}
                 >
-                  Reverse
+                  {words.button}
                 </Button>
               )}
             </span>
           </li>
         ))}
       </ol>
-      <Dialog
-        title="Reverse an entry"
-        open={chosen !== null}
-        onClose={() => {
-          setChosen(null);
-        }}
-      >
-        {chosen && (
-          <ReverseForm
-            line={chosen}
-            onDone={() => {
-              setChosen(null);
-            }}
-          />
-        )}
+      <Dialog title={words.dialog} open={chosen !== null} onClose={close}>
+        {chosen && children(chosen, close)}
       </Dialog>
     </>
   );

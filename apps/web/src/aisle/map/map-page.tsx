@@ -1,38 +1,17 @@
 import { useState } from 'react';
 import { Link, useSearch } from 'wouter';
-import { useAisle } from '../../data/aisle.ts';
 import { positionWords, type AisleIndex } from '../../data/aisle-index.ts';
-import {
-  ChoiceField,
-  CodeText,
-  Empty,
-  LinkButton,
-  Loading,
-  Notice,
-  Page,
-  SelectField,
-} from '../../kit/kit.ts';
-import { StoreLine } from '../store/store-line.tsx';
+import { ChoiceField, CodeText, Empty, Notice, Page, SelectField } from '../../kit/kit.ts';
+import { StoreOnDevice } from '../store/store-on-device.tsx';
 import { LOSS_BANDS, useLossRates } from './loss-rates.ts';
 import { RackDrawing } from './rack-drawing.tsx';
 import { above, racksOf } from './racks.ts';
 
 /** The store as its positions describe it, from what this device holds; a wanted cask is lit. */
 export default function MapPage() {
-  const { index, ready } = useAisle();
   return (
     <Page title="Map" lead="Each row from the front, levels from the top down.">
-      {index ? (
-        <Racks index={index} />
-      ) : ready ? (
-        <Empty
-          title="This device holds no store yet"
-          action={<LinkButton to="/store">Choose one</LinkButton>}
-        />
-      ) : (
-        <Loading />
-      )}
-      <StoreLine />
+      <StoreOnDevice>{(index) => <Racks index={index} />}</StoreOnDevice>
     </Page>
   );
 }

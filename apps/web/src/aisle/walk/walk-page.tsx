@@ -1,46 +1,24 @@
 import { useMemo, useState } from 'react';
 import { Link, useSearch } from 'wouter';
-import { useAisle } from '../../data/aisle.ts';
 import {
   findInAisle,
   positionWords,
   type AisleCask,
   type AisleIndex,
 } from '../../data/aisle-index.ts';
-import {
-  Button,
-  Card,
-  CodeText,
-  Empty,
-  format,
-  LinkButton,
-  Loading,
-  Notice,
-  Page,
-} from '../../kit/kit.ts';
+import { Button, Card, CodeText, format, Notice, Page } from '../../kit/kit.ts';
 import { useScans } from '../../shell/wedge.ts';
-import { StoreLine } from '../store/store-line.tsx';
+import { StoreOnDevice } from '../store/store-on-device.tsx';
 
 /** Any list of casks, pasted or scanned, in the order one walks past them. */
 export default function WalkPage() {
-  const { index, ready } = useAisle();
   return (
     <Page
       title="Walking order"
       lead="Paste or scan the casks of any list; they come back in the order you walk past them."
       narrow
     >
-      {index ? (
-        <Walk index={index} />
-      ) : ready ? (
-        <Empty
-          title="This device holds no store yet"
-          action={<LinkButton to="/store">Choose one</LinkButton>}
-        />
-      ) : (
-        <Loading />
-      )}
-      <StoreLine />
+      <StoreOnDevice>{(index) => <Walk index={index} />}</StoreOnDevice>
     </Page>
   );
 }

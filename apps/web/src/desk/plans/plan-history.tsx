@@ -2,9 +2,9 @@ import type { HistoryLine, PlanView } from '@rundlet/contracts';
 import { useState } from 'react';
 import { ActOutcome } from '../../acts/act-outcome.tsx';
 import { useAct } from '../../acts/use-act.ts';
-import { History } from '../../aisle/cask/history.tsx';
+import { History, TakeBackList } from '../../aisle/cask/history.tsx';
 import { useMay } from '../../data/session.tsx';
-import { Button, Card, Dialog, format, Mark, TextField } from '../../kit/kit.ts';
+import { Button, Card, TextField } from '../../kit/kit.ts';
 
 /** What the plan's own work can undo as long as the vat is not recorded. */
 const UNDOABLE = new Set(['cask.disgorge', 'vat.reduce', 'vat.gauge']);
@@ -22,59 +22,14 @@ export function PlanHistory({ view }: { view: PlanView }) {
 
 function UndoList({ planId, lines }: { planId: string; lines: readonly HistoryLine[] }) {
   const may = useMay();
-  const [chosen, setChosen] = useState<HistoryLine | null>(null);
   return (
-    <>
-      <ol className="history">
-        {lines.map((line) => (
-          <li key={line.id}>
-            <span className="small soft">
-              <time dateTime={line.happenedAt}>{format.dateTime(line.happenedAt)}</time>
-              <br />
-              {line.actorName}
-            </span>
-            <span>
-              <span className={line.reversedBy ? 'undone' : undefined}>{line.words}</span>{' '}
-              {line.reversedBy && (
-                <Mark tone="caution" icon="undo">
-                  undone
-                </Mark>
-              )}
-            </span>
-            <span className="history-undo">
-              {UNDOABLE.has(line.kind) && !line.reversedBy && may('warehouse') && (
-                <Button
-                  kind="quiet"
-                  icon="undo"
-                  onClick={() => {
-                    setChosen(line);
-                  }}
-                >
-                  Undo
-                </Button>
-              )}
-            </span>
-          </li>
-        ))}
-      </ol>
-      <Dialog
-        title="Undo"
-        open={chosen !== null}
-        onClose={() => {
-          setChosen(null);
-        }}
-      >
-        {chosen && (
-          <UndoForm
-            planId={planId}
-            line={chosen}
-            onDone={() => {
-              setChosen(null);
-            }}
-          />
-        )}
-      </Dialog>
-    </>
+    <TakeBackList
+      lines={lines}
+      words={{ button: 'Undo', dialog: 'Undo', done: 'undone' }}
+      offered={(line) => UNDOABLE.has(line.kind) && may('warehouse')}
+    >
+      {(line, onDone) => <UndoForm planId={planId} line={line} onDone={onDone} />}
+    </TakeBackList>
   );
 }
 
