@@ -47,6 +47,7 @@ export {
   LEVEL_COUNT,
   type StockSums,
 } from './stock-forecast.ts';
+export { normalBelow } from './normal.ts';
 export { crossing, type CrossingRequest } from './crossing.ts';
 export { lossSplit } from './loss-split.ts';
 export { traceFilling, type TracePoint } from './trace.ts';
