@@ -79,18 +79,20 @@ export function PrintForm({
     setJobId(null);
     try {
       await downloadRun(id);
+      if (subjectIds.length > 0 && copies !== null && kind !== 'spare') {
+        await printed.run(
+          {
+            subjects: subjectIds.map((subjectId) => ({ kind, id: subjectId })),
+            templateId: template.id,
+            reason: reason.trim() === '' ? null : reason,
+            copies,
+          },
+          `Print ${format.count(labels, 'label')}`,
+        );
+        await queries.invalidateQueries({ queryKey: queryKey(api.labels.printed).slice(0, 2) });
+      }
+      // Said last: it promises that the print is in the journal.
       setMade(true);
-      if (subjectIds.length === 0 || copies === null || kind === 'spare') return;
-      await printed.run(
-        {
-          subjects: subjectIds.map((subjectId) => ({ kind, id: subjectId })),
-          templateId: template.id,
-          reason: reason.trim() === '' ? null : reason,
-          copies,
-        },
-        `Print ${format.count(labels, 'label')}`,
-      );
-      await queries.invalidateQueries({ queryKey: queryKey(api.labels.printed).slice(0, 2) });
     } catch (cause) {
       setError(cause);
     }
