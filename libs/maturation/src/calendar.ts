@@ -74,12 +74,21 @@ export function isoDate(day: number): string {
 
 /** Months since year 0: year × 12 + (month − 1). */
 export function monthIndexOfDay(day: number): number {
+  // a plan asks for every month of every cask: the mean month is at most one off
+  const at = Math.floor((day - TABLED[0]!) / MEAN_MONTH_DAYS);
+  if (at >= 1 && at < TABLED.length - 2) {
+    return TABLE_FROM + (day < TABLED[at]! ? at - 1 : day >= TABLED[at + 1]! ? at + 1 : at);
+  }
   const c = civilFromDay(day);
   return c.year * 12 + c.month - 1;
 }
 
 /** First day number of a month index. */
 export function firstDayOfMonth(monthIndex: number): number {
+  return TABLED[monthIndex - TABLE_FROM] ?? firstDayByEra(monthIndex);
+}
+
+function firstDayByEra(monthIndex: number): number {
   const year = Math.floor(monthIndex / 12);
   return dayFromCivil(year, monthIndex - year * 12 + 1, 1);
 }
@@ -109,3 +118,8 @@ export function addYears(iso: string, years: number): string {
   const last = firstDayOfMonth((c.year + years) * 12 + c.month) - 1;
   return isoDate(Math.min(dayFromCivil(c.year + years, c.month, 1) + c.day - 1, last));
 }
+
+const MEAN_MONTH_DAYS = DAYS_PER_ERA / 4800;
+const TABLE_FROM = 1900 * 12;
+/** first days of the months of 1900 to 2199 */
+const TABLED = Int32Array.from({ length: 3600 }, (_, i) => firstDayByEra(TABLE_FROM + i));

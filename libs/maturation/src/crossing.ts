@@ -8,8 +8,8 @@ import {
   QUANTITIES,
   STRENGTH,
   type ForecastOptions,
+  leaksAt,
 } from './forecast.ts';
-import { futureLeaks } from './future-leaks.ts';
 import { LEVELS } from './normal.ts';
 import { estateOf } from './population.ts';
 import { cumulative } from './spread.ts';
@@ -59,7 +59,7 @@ export function crossing(
         ? 0
         : cumulative(
             components.flatMap((c) => piecesOf(c, m * QUANTITIES + quantity)),
-            futureLeaks(estate.filter, outlook.vessel.capacityLitres, outlook.years[m]!),
+            leaksAt(outlook, estate, m),
             perLitre,
             limit,
           );

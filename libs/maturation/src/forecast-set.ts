@@ -12,8 +12,8 @@ import {
   type ComponentOutlook,
   type ForecastOptions,
   type Outlook,
+  leaksAt,
 } from './forecast.ts';
-import { futureLeaks } from './future-leaks.ts';
 import { N } from './gaussian-pool.ts';
 import { unpackSymmetric } from './matrix.ts';
 import { LOT_COMPONENTS, type MixedModel } from './mixed-model.ts';
@@ -153,7 +153,7 @@ export function addMember(
     const rate = Math.sqrt(years.shared);
     const humidity = Math.sqrt(years.humidity);
     const water = Math.sqrt(years.water);
-    const atoms = futureLeaks(estate.filter, outlook.vessel.capacityLitres, outlook.years[m]!);
+    const atoms = leaksAt(outlook, estate, m);
     const own = momentsAt(components, covariances, atoms, m, years.own);
     for (const q of [0, 1] as const) {
       const at = m * QUANTITIES + (q === 0 ? BULK : LPA);

@@ -26,7 +26,7 @@ import {
   WEATHER_PERSISTENCE,
 } from './priors.ts';
 import { createSteps, planSteps, type Steps } from './steps.ts';
-import { quantilesOf, type Piece } from './spread.ts';
+import { quantilesOf, type LeakAtom, type Piece } from './spread.ts';
 import type { ClimateByZone, FillingHistory, ForecastPoint } from './types.ts';
 
 export interface ForecastOptions {
@@ -60,6 +60,17 @@ export interface Outlook {
   drives: Drives;
   /** laid out for a whole stock: fewer directions are tried */
   rough: boolean;
+  /** filled as they are asked for: `leaksAt` */
+  leaks: (readonly LeakAtom[] | undefined)[];
+}
+
+/** What leaks to come may have cost by the outlook's m-th day. */
+export function leaksAt(outlook: Outlook, estate: Estate, m: number): readonly LeakAtom[] {
+  return (outlook.leaks[m] ??= futureLeaks(
+    estate.filter,
+    outlook.vessel.capacityLitres,
+    outlook.years[m]!,
+  ));
 }
 
 /** Values of one component at the outlook's dates. */
@@ -163,7 +174,9 @@ export function layOutOutlook(
     }
     return Math.max(day, asOfDay);
   });
-  const distinct = [...new Set(ascending)].sort((a, b) => a - b);
+  const distinct = isAscending(ascending)
+    ? ascending
+    : [...new Set(ascending)].sort((a, b) => a - b);
   const drives = requireZone(climate, posterior.zoneId);
   const vessel = vesselOf(posterior.caskKind);
   const initialMarks = planSteps(steps, {
@@ -186,7 +199,13 @@ export function layOutOutlook(
     soakLitres: perM2 * vessel.innerAreaM2,
     drives,
     rough: false,
+    leaks: [],
   };
+}
+
+function isAscending(days: readonly number[]): boolean {
+  for (let i = 1; i < days.length; i++) if (days[i]! <= days[i - 1]!) return false;
+  return true;
 }
 
 const parameters = new Float64Array(P_COUNT);
@@ -222,24 +241,47 @@ export function quantitiesAt(e: number, w: number, into: Float64Array, at: numbe
   into[at + LPA] = e / ETHANOL_KG_PER_LITRE;
 }
 
+const q = new Float64Array(QUANTITIES);
+
+/** Working arrays kept from one component to the next: a stock has hundreds of thousands of them. */
+const kept: Float64Array[] = [];
+function scratch(slot: number, length: number): Float64Array {
+  const there = kept[slot];
+  if (there && there.length >= length) return there.fill(0, 0, length);
+  return (kept[slot] = new Float64Array(length));
+}
+
+function outlookOf(dates: number): ComponentOutlook {
+  const perQuantity = (): Float64Array => new Float64Array(dates * QUANTITIES);
+  return {
+    weight: 0,
+    median: perQuantity(),
+    low: perQuantity(),
+    high: perQuantity(),
+    gradient: new Float64Array(dates * QUANTITIES * N),
+    rateLoad: perQuantity(),
+    humidityLoad: perQuantity(),
+    waterLoad: perQuantity(),
+    lostShare: new Float64Array(dates),
+    content: new Float64Array(dates * 2),
+    mended: null,
+  };
+}
+
+/** One component's outlook; in `reuse`, which it overwrites, if that has as many dates. */
 export function componentOutlook(
   outlook: Outlook,
   component: PosteriorComponent,
   estate: Estate,
+  reuse?: ComponentOutlook,
 ): ComponentOutlook {
   const dates = outlook.days.length;
   const P = component.covariance;
   const state = Float64Array.from(component.mean);
-  const base = new Float64Array(dates * 2);
-  const trial = new Float64Array(dates * 2);
-  const median = new Float64Array(dates * QUANTITIES);
-  const gradient = new Float64Array(dates * QUANTITIES * N);
-  const rateLoad = new Float64Array(dates * QUANTITIES);
-  const humidityLoad = new Float64Array(dates * QUANTITIES);
-  const waterLoad = new Float64Array(dates * QUANTITIES);
-  const lostShare = new Float64Array(dates);
-  const low = new Float64Array(dates * QUANTITIES);
-  const high = new Float64Array(dates * QUANTITIES);
+  const into = reuse && reuse.lostShare.length === dates ? reuse : outlookOf(dates);
+  const { content: base, median, gradient, lostShare } = into;
+  gradient.fill(0);
+  const trial = scratch(0, dates * 2);
   runState(outlook, state, base);
   for (let m = 0; m < dates; m++)
     quantitiesAt(base[m * 2]!, base[m * 2 + 1]!, median, m * QUANTITIES);
@@ -248,9 +290,8 @@ export function componentOutlook(
     const left = startLitres > 0 ? median[m * QUANTITIES + BULK]! / startLitres : 1;
     lostShare[m] = Math.min(1, Math.max(0, 1 - left));
   }
-  const q = new Float64Array(QUANTITIES);
   // derivatives of (e, w) by the rates, for the noise of single years
-  const rates = new Float64Array(dates * 6);
+  const rates = scratch(1, dates * 6);
   for (let k = 0; k < N; k++) {
     const nudge = NUDGES[k]!;
     if (nudge === 0 || (P[diagonal(k)]! <= 0 && k !== THETA_AT + HUMIDITY)) continue;
@@ -277,22 +318,11 @@ export function componentOutlook(
       }
     }
   }
-  loads(outlook, base, rates, rateLoad, humidityLoad, waterLoad);
-  const result: ComponentOutlook = {
-    weight: component.weight,
-    median,
-    low,
-    high,
-    gradient,
-    rateLoad,
-    humidityLoad,
-    waterLoad,
-    lostShare,
-    content: base,
-    mended: state[LEAK]! > 0 ? mendedCourse(outlook, state) : null,
-  };
-  spreads(outlook, component, state, estate, result);
-  return result;
+  loads(outlook, base, rates, into);
+  into.weight = component.weight;
+  into.mended = state[LEAK]! > 0 ? mendedCourse(outlook, state) : null;
+  spreads(outlook, component, state, estate, into);
+  return into;
 }
 
 function mendedCourse(outlook: Outlook, state: Float64Array): Float64Array {
@@ -329,9 +359,7 @@ function loads(
   outlook: Outlook,
   base: Float64Array,
   rates: Float64Array,
-  rateLoad: Float64Array,
-  humidityLoad: Float64Array,
-  waterLoad: Float64Array,
+  { rateLoad, humidityLoad, waterLoad }: ComponentOutlook,
 ): void {
   for (let m = 0; m < outlook.days.length; m++) {
     // own loss of each component by its own rate; both by humidity
@@ -361,7 +389,7 @@ function spreads(
   into: ComponentOutlook,
 ): void {
   const { median, gradient, low, high, rateLoad, humidityLoad, waterLoad, lostShare } = into;
-  const noise = new Float64Array(median.length);
+  const noise = scratch(2, median.length);
   for (let m = 0; m < outlook.days.length; m++) {
     const v = yearsToCome(estate, outlook.drives, outlook.years[m]!, lostShare[m]!);
     for (let at = m * QUANTITIES; at < (m + 1) * QUANTITIES; at++) {
@@ -373,10 +401,7 @@ function spreads(
   }
   const dates = outlook.days.length;
   const P = component.covariance;
-  const direction = new Float64Array(N);
-  const tried = new Float64Array(N);
-  const out = new Float64Array(dates * 2);
-  const q = new Float64Array(QUANTITIES);
+  const out = scratch(3, dates * 2);
   const anchors = anchorDates(outlook);
   for (let j = 0; j < QUANTITIES; j++) {
     // strength hardly bends: the straight line is wide enough
@@ -423,6 +448,8 @@ function anchorDates({ days, rough }: Outlook): number[] {
 }
 
 const spreadRow = new Float64Array(N);
+const direction = new Float64Array(N);
+const tried = new Float64Array(N);
 
 /** direction = P g / σ: one standard deviation along which the quantity moves most. */
 function mainDirection(
@@ -468,7 +495,7 @@ export function quantilesAt(
     }
     return first;
   };
-  const atoms = futureLeaks(estate.filter, outlook.vessel.capacityLitres, outlook.years[m]!);
+  const atoms = leaksAt(outlook, estate, m);
   const strength = pieces(STRENGTH);
   const lpaPerLitre = strength.reduce((sum, p) => sum + (p.weight * p.median) / 100, 0);
   return {

@@ -43,22 +43,6 @@ export function futureLeaks(
   capacityLitres: number,
   years: number,
 ): readonly LeakAtom[] {
-  const kept = recent.get(years);
-  if (kept?.model === model && kept.capacityLitres === capacityLitres) return kept.atoms;
-  const atoms = leaksBy(model, capacityLitres, years);
-  if (recent.size > MOST_RECENT) recent.clear();
-  recent.set(years, { model, capacityLitres, atoms });
-  return atoms;
-}
-
-/** sets and their members ask the same again and again */
-const recent = new Map<
-  number,
-  { model: FilterModel; capacityLitres: number; atoms: readonly LeakAtom[] }
->();
-const MOST_RECENT = 500;
-
-function leaksBy(model: FilterModel, capacityLitres: number, years: number): LeakAtom[] {
   const chance = 1 - Math.exp(-model.leaksPerYear * Math.max(0, years));
   if (chance < 1e-6) return [NONE];
   const scale = (capacityLitres / 200) ** 0.4 * model.leakLitresPerYear * years;

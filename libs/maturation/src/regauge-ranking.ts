@@ -7,8 +7,8 @@ import {
   QUANTITIES,
   yearsToCome,
   type ForecastOptions,
+  leaksAt,
 } from './forecast.ts';
-import { futureLeaks } from './future-leaks.ts';
 import { BIAS, N } from './gaussian-pool.ts';
 import { gaugeContent, type Gauged } from './linearise.ts';
 import { unpackSymmetric } from './matrix.ts';
@@ -93,8 +93,7 @@ function gainOf(
   const components = posterior.components.map((c) => componentOutlook(outlook, c, estate));
   const covariances = posterior.components.map((c) => unpackSymmetric(c.covariance, N));
   const years = yearsToCome(estate, outlook.drives, outlook.years[last]!, 0);
-  const capacity = outlook.vessel.capacityLitres;
-  const atoms = futureLeaks(estate.filter, capacity, outlook.years[last]!);
+  const atoms = leaksAt(outlook, estate, last);
   const all = momentsAt(components, covariances, atoms, last, years.own);
   const calm = momentsAt(components, covariances, [{ chance: 1, lost: 0, spread: 0 }], last, 0);
   let within = 0;
@@ -107,7 +106,7 @@ function gainOf(
     taken += c.weight * (before - afterReading(P, c, request, g));
   });
   const between = Math.max(0, calm.varLpa - within);
-  const soFar = futureLeaks(estate.filter, capacity, outlook.years[0]!);
+  const soFar = leaksAt(outlook, estate, 0);
   const leakedUnseen = soFar.reduce((s, a) => s + a.chance * (a.lost * a.lost + a.spread ** 2), 0);
   const perLitre = all.bulk > 0 ? all.lpa / all.bulk : 0;
   const gain = taken + SETTLED_BY_A_READING * (between + leakedUnseen * perLitre * perLitre);

@@ -20,46 +20,106 @@ export interface LeakAtom {
   spread: number;
 }
 
+/** Probability below a value. */
 export function cumulative(
   pieces: readonly Piece[],
   atoms: readonly LeakAtom[],
   perLitre: number,
   y: number,
 ): number {
-  weigh(pieces, atoms, perLitre, y);
+  layOut(pieces, atoms, perLitre);
+  weigh(y);
   return at.below;
 }
 
-/** What `weigh` finds: probability below a value, and the density there. */
-const at = { below: 0, density: 0 };
-const PER_ROOT_2PI = 1 / Math.sqrt(2 * Math.PI);
+const NOTHING: Piece = { weight: 0, median: 0, low: 0, high: 0 };
 
-function weigh(
-  pieces: readonly Piece[],
-  atoms: readonly LeakAtom[],
-  perLitre: number,
-  y: number,
-): void {
-  let below = 0;
-  let density = 0;
-  for (const piece of pieces) {
-    let p = 0;
-    let f = 0;
-    for (const atom of atoms) {
-      const d = y - piece.median + atom.lost * perLitre;
-      const s = d < 0 ? piece.low : piece.high;
-      const spread = atom.spread * perLitre;
-      const widened = spread > 0 ? Math.sqrt(s * s + spread * spread) : s;
-      const z = d / widened;
-      const bell = Math.exp(-0.5 * z * z);
-      p += atom.chance * normalBelow(z, bell);
-      f += (atom.chance / widened) * bell;
+/** The mixture as laid out: each piece with each leak, as two halves of a bell about a centre. */
+const bells = {
+  count: 0,
+  chance: new Float64Array(64),
+  centre: new Float64Array(64),
+  /** 1 / standard deviation on either side */
+  below: new Float64Array(64),
+  above: new Float64Array(64),
+  heaviest: NOTHING,
+  /** all of it lies between */
+  least: 0,
+  most: 0,
+};
+
+function layOut(pieces: readonly Piece[], atoms: readonly LeakAtom[], perLitre: number): void {
+  const most = pieces.length * atoms.length;
+  if (bells.chance.length < most) {
+    for (const key of ['chance', 'centre', 'below', 'above'] as const) {
+      bells[key] = new Float64Array(2 * most);
     }
-    below += piece.weight * p;
-    density += piece.weight * f;
   }
-  at.below = below;
-  at.density = density * PER_ROOT_2PI;
+  const { chance, centre, below, above } = bells;
+  let n = 0;
+  let lost = 0;
+  for (const atom of atoms) lost = Math.max(lost, (atom.lost + 3 * atom.spread) * perLitre);
+  bells.least = Infinity;
+  bells.most = -Infinity;
+  bells.heaviest = pieces[0]!;
+  for (const piece of pieces) {
+    const { weight, median, low, high } = piece;
+    bells.least = Math.min(bells.least, median - 6 * low - lost);
+    bells.most = Math.max(bells.most, median + 6 * high);
+    if (weight > bells.heaviest.weight) bells.heaviest = piece;
+    for (const atom of atoms) {
+      const spread = atom.spread * perLitre;
+      chance[n] = weight * atom.chance;
+      centre[n] = median - atom.lost * perLitre;
+      below[n] = 1 / (spread > 0 ? Math.sqrt(low * low + spread * spread) : low);
+      above[n] = 1 / (spread > 0 ? Math.sqrt(high * high + spread * spread) : high);
+      n++;
+    }
+  }
+  bells.count = n;
+}
+
+/** What `weigh` finds: probability below a value, the density there, and how the density changes. */
+const at = { below: 0, density: 0, slope: 0 };
+/** beyond this many standard deviations a bell counts as all or nothing (1e-7) */
+const FAR = 5.2;
+const CELLS_PER_SD = 100;
+const PER_ROOT_2PI = 1 / Math.sqrt(2 * Math.PI);
+const CELLS = Math.ceil(2 * FAR * CELLS_PER_SD) + 2;
+/** The normal distribution and its density from −FAR on; straight between nodes to 3e-6. */
+const BELOW = new Float64Array(CELLS);
+const DENSITY = new Float64Array(CELLS);
+for (let i = 0; i < CELLS; i++) {
+  const z = i / CELLS_PER_SD - FAR;
+  const bell = Math.exp(-0.5 * z * z);
+  BELOW[i] = normalBelow(z, bell);
+  DENSITY[i] = bell * PER_ROOT_2PI;
+}
+
+function weigh(y: number): void {
+  const { count, chance, centre, below, above } = bells;
+  let p = 0;
+  let density = 0;
+  let slope = 0;
+  for (let i = 0; i < count; i++) {
+    const d = y - centre[i]!;
+    const per = d < 0 ? below[i]! : above[i]!;
+    const z = d * per;
+    if (z > FAR) {
+      p += chance[i]!;
+    } else if (z > -FAR) {
+      const position = (z + FAR) * CELLS_PER_SD;
+      const n = position | 0;
+      const s = position - n;
+      p += chance[i]! * (BELOW[n]! + s * (BELOW[n + 1]! - BELOW[n]!));
+      const f = chance[i]! * per * (DENSITY[n]! + s * (DENSITY[n + 1]! - DENSITY[n]!));
+      density += f;
+      slope -= f * z * per;
+    }
+  }
+  at.below = p;
+  at.density = density;
+  at.slope = slope;
 }
 
 /** Quantiles of the mixture, not below `floor` and not above `ceiling`. */
@@ -72,13 +132,14 @@ export function quantilesOf(
 ): Quantiles {
   const plain = pieces.length === 1 && (perLitre === 0 || atoms.length === 1);
   let last = NaN;
+  if (!plain) layOut(pieces, atoms, perLitre);
   for (let i = 0; i < LEVELS.length; i++) {
     if (plain) {
       const { median, low, high } = pieces[0]!;
       const z = LEVEL_POINTS[i]!;
       last = median + z * (z < 0 ? low : high);
     } else {
-      last = solve(pieces, atoms, perLitre, i, last);
+      last = solve(i, last);
     }
     found[i] = Math.min(ceiling, Math.max(floor, last));
   }
@@ -90,39 +151,28 @@ const found = new Float64Array(LEVELS.length);
 /** probability within which a quantile is met */
 const NEAR = 1e-4;
 
-/** Newton's steps kept inside a shrinking bracket; `before` is the quantile of the rank below. */
-function solve(
-  pieces: readonly Piece[],
-  atoms: readonly LeakAtom[],
-  perLitre: number,
-  rank: number,
-  before: number,
-): number {
-  let a = Infinity;
-  let b = -Infinity;
-  let lost = 0;
-  let heaviest = pieces[0]!;
-  for (const atom of atoms) lost = Math.max(lost, atom.lost + 3 * atom.spread);
-  for (const p of pieces) {
-    a = Math.min(a, p.median - 6 * p.low - lost * perLitre);
-    b = Math.max(b, p.median + 6 * p.high);
-    if (p.weight > heaviest.weight) heaviest = p;
-  }
+/** Halley's steps kept inside a shrinking bracket; `before` is the quantile of the rank below. */
+function solve(rank: number, before: number): number {
   const level = LEVELS[rank]!;
   const z = LEVEL_POINTS[rank]!;
-  let y = heaviest.median + z * (z < 0 ? heaviest.low : heaviest.high);
+  const { median, low, high } = bells.heaviest;
+  let a = bells.least;
+  let b = bells.most;
+  let y = median + z * (z < 0 ? low : high);
   if (before === before) {
     a = Math.max(a, before);
-    if (y < a) y = a + 0.5 * heaviest.high;
+    if (y < a) y = a + 0.5 * high;
   }
   for (let i = 0; i < 60 && b - a > 1e-4; i++) {
     if (!(y > a && y < b)) y = (a + b) / 2;
-    weigh(pieces, atoms, perLitre, y);
+    weigh(y);
     const miss = at.below - level;
     if (Math.abs(miss) < NEAR) return y;
     if (miss < 0) a = y;
     else b = y;
-    y = at.density > 1e-12 ? y - miss / at.density : NaN;
+    const newton = miss / at.density;
+    const bend = 1 - (0.5 * newton * at.slope) / at.density;
+    y = at.density > 1e-12 ? y - newton / Math.min(2, Math.max(0.5, bend)) : NaN;
   }
   return y >= a && y <= b ? y : (a + b) / 2;
 }

@@ -11,6 +11,7 @@ import {
   QUANTITIES,
   runState,
   STRENGTH,
+  type ComponentOutlook,
   type ForecastOptions,
   type Outlook,
 } from './forecast.ts';
@@ -101,6 +102,7 @@ export function addToStock(
   const offsets = new Float64Array(anchorAt.length * BLOCK_WIDTH);
   const places = new Int32Array(days.length);
   const anchorPlaces = new Int32Array(anchorAt.length);
+  const outlooks: ComponentOutlook[] = [];
   posteriors.forEach((whole, index) => {
     const posterior = { ...whole, components: mergeAlike(whole.components) };
     const asOfDay = dayNumber(posterior.asOf);
@@ -128,8 +130,11 @@ export function addToStock(
       steps: merged,
       initialMarks: 1,
       rough: true,
+      leaks: [],
     };
-    const components = posterior.components.map((c) => componentOutlook(rough, c, estate));
+    const components = posterior.components.map(
+      (c, i) => (outlooks[i] = componentOutlook(rough, c, estate, outlooks[i])),
+    );
     addMember(sums.anchors, anchorPlaces, posterior, climate, rough, components, estate);
     let top = 0;
     posterior.components.forEach((c, i) => {
@@ -142,8 +147,15 @@ export function addToStock(
       sums.bulk[n]! += course[n * QUANTITIES + BULK]!;
       sums.lpa[n]! += course[n * QUANTITIES + LPA]!;
     }
-    if (!each) return;
     const roughCourse = components[top]!.median;
+    // long steps lean to one side by a little in each cask, and by all of it in the sum
+    anchorPlaces.forEach((m, a) => {
+      const n = anchorAt[a]! * QUANTITIES;
+      const of = sums.anchors[a]!;
+      of.bulk += course[n + BULK]! - roughCourse[m * QUANTITIES + BULK]!;
+      of.lpa += course[n + LPA]! - roughCourse[m * QUANTITIES + LPA]!;
+    });
+    if (!each) return;
     anchorPlaces.forEach((m, a) => {
       const q = quantilesAt(rough, components, estate, m);
       const at = a * BLOCK_WIDTH;
