@@ -2,6 +2,7 @@ import { beforeAll, describe, expect, test } from 'vitest';
 import { volumeOfLiquid } from '@rundlet/alcoholometry';
 import { Act } from '@rundlet/contracts';
 import {
+  canonicalJson,
   DomainError,
   ethanolMg,
   litresPureAlcoholOfMg,
@@ -112,10 +113,24 @@ describe('one history', () => {
     'the domain takes every act, and the books it makes of them verify',
     { timeout: 60_000 },
     async () => {
-      const months: { month: string; account: string; booked: number; held: number }[] = [];
+      const months: {
+        month: string;
+        account: string;
+        accountId: string;
+        booked: number;
+        held: number;
+      }[] = [];
+      const lockedBytes = new Map<string, string>();
       const { journal, records } = await folded(acts, (month, state) => {
+        for (const close of state.all('month-close'))
+          if (!lockedBytes.has(close.id)) lockedBytes.set(close.id, canonicalJson(close));
         for (const account of state.all('account'))
-          months.push({ month, account: account.code, ...balanceOf(state, account.id) });
+          months.push({
+            month,
+            account: account.code,
+            accountId: account.id,
+            ...balanceOf(state, account.id),
+          });
       });
       // Twelve years, month by month and account by account: what the ledger says is what casks and vats hold.
       expect(new Set(months.map((m) => m.month)).size).toBeGreaterThan(12 * 12 - 6);
@@ -123,6 +138,23 @@ describe('one history', () => {
       const worst = Math.max(...months.map((m) => Math.abs(m.booked - m.held)));
       expect(worst).toBeLessThan(0.001);
       expect(Math.max(...months.map((m) => m.held))).toBeGreaterThan(10_000);
+      // So do the months as they were closed, whose bytes nothing changed since.
+      const closes = records.all('month-close');
+      expect(closes.length).toBeGreaterThan(12 * 12 - 6);
+      for (const close of closes) {
+        expect(canonicalJson(close)).toBe(lockedBytes.get(close.id));
+        for (const { month, account, accountId, held } of months) {
+          if (month !== close.id) continue;
+          const carried = close.lines.reduce(
+            (sum, line) => sum + (line.accountId === accountId ? line.closingMg : 0),
+            0,
+          );
+          expect(
+            Math.abs(litresPureAlcoholOfMg(carried) - held),
+            `${month} of ${account}`,
+          ).toBeLessThan(0.001);
+        }
+      }
       const report = await verifyInMemory(journal.entries, records);
       expect(report.failures).toEqual([]);
       const maturing = records.all('filling').filter((f) => f.status === 'maturing');

@@ -2,6 +2,7 @@ import type { Act } from '@rundlet/contracts';
 import { dateOf } from './calendar.ts';
 import { loggerFiles, type LoggerFile } from './logger-file.ts';
 import { planAisleWork } from './work/aisle.ts';
+import { planBooks } from './work/books.ts';
 import { foundEstate } from './work/founding.ts';
 import { lastRoundDay, planRounds } from './work/regauging.ts';
 import { planSeasons } from './work/season.ts';
@@ -45,6 +46,7 @@ function* tell(world: World): Generator<Act[]> {
   planVattings(world);
   planAisleWork(world);
   planStocktake(world);
+  planBooks(world);
   yield world.takeActs();
   for (const day of world.agenda.days()) {
     const acts = world.takeActs();

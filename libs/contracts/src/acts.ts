@@ -9,6 +9,7 @@ import {
   Id,
   Instant,
   Litres,
+  Month,
   Name,
   PositiveLitres,
   Remark,
@@ -304,6 +305,10 @@ export const ActBody = {
     readings: GaugeReadings,
   }),
 
+  // ---- alcohol account ------------------------------------------------------------------------------------------
+  /** Locks a month for every account: what comes later for it counts in the next. Months are closed in turn. */
+  'account.close-month': z.strictObject({ month: Month }),
+
   // ---- climate, labels, settings, corrections -------------------------------------------------------------------
   'climate.import': z.strictObject({
     zoneId: Id,
@@ -457,6 +462,7 @@ export const ACT_ROLE = {
   'plan.take-back': 'warehouse',
   'plan.cancel': 'blend',
   'plan.complete': 'blend',
+  'account.close-month': 'keep',
   'climate.import': 'warehouse',
   'label.print': 'warehouse',
   'spare-label.print': 'warehouse',

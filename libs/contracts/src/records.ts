@@ -390,6 +390,7 @@ export const Posting = z.strictObject({
   id: z.string(),
   entryId: Id,
   at: Instant,
+  /** The month it counts in: that of `at`, or the first open one where that is closed. */
   month: Month,
   accountId: Id,
   storeId: Id.nullable(),
@@ -401,6 +402,44 @@ export const Posting = z.strictObject({
   lastEntryId,
 });
 export type Posting = z.infer<typeof Posting>;
+
+/** One account in one store over a month, in whole milligrams of ethanol: opening + movements = closing. */
+export const ClosedLine = z.strictObject({
+  accountId: Id,
+  storeId: Id.nullable(),
+  openingMg: z.int(),
+  movements: z.array(
+    z.strictObject({
+      cause: z.enum(POSTING_CAUSES),
+      ethanolMg: z.int(),
+      /** The part that happened in earlier months, which were closed when it came. */
+      ofEarlierMonthsMg: z.int(),
+    }),
+  ),
+  closingMg: z.int(),
+});
+export type ClosedLine = z.infer<typeof ClosedLine>;
+
+/** A month as it was closed. No line is added to it afterwards. */
+export const MonthClose = z.strictObject({
+  id: Month,
+  closedAt: Instant,
+  closedBy: z.string(),
+  lines: z.array(ClosedLine),
+  /** The journal's last entry before the close, and its hash. */
+  journalSeq: z.int(),
+  journalHash: z.string(),
+  lastEntryId,
+});
+export type MonthClose = z.infer<typeof MonthClose>;
+
+/** How far the account is closed; there is one record of it, or none while every month is open. */
+export const AccountLock = z.strictObject({
+  id: z.literal('account'),
+  through: Month,
+  lastEntryId,
+});
+export type AccountLock = z.infer<typeof AccountLock>;
 
 // ---- stock-take ---------------------------------------------------------------------------------------------
 export const StocktakeScope = z.strictObject({
@@ -688,6 +727,8 @@ export const RECORDS = {
   sample: Sample,
   'cask-result': CaskResult,
   posting: Posting,
+  'month-close': MonthClose,
+  'account-lock': AccountLock,
   stocktake: Stocktake,
   'stocktake-line': StocktakeLine,
   'blend-plan': BlendPlanRecord,

@@ -31,6 +31,9 @@ export const DOMAIN_ERROR_CODES = [
   'later-entries-depend',
   'act-id-reused',
   'held-act-settled',
+  'month-not-closable',
+  'month-closed',
+  'setting-wrong',
   'nothing-to-do',
   'signature-wrong',
 ] as const;

@@ -1,5 +1,9 @@
 export * from './errors.ts';
 export * from './journal/ports.ts';
+export { monthAfter, monthsBetween } from './account/months.ts';
+export { againstAllowances, type AgainstAllowance } from './account/allowances.ts';
+export { estimateDuty, type DutyEstimate } from './account/duty.ts';
+export { addUp, sumOf } from './account/sums.ts';
 export {
   canonicalJson,
   entryHash,

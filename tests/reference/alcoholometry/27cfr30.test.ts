@@ -6,6 +6,7 @@ import {
   poundsPerWineGallon,
   proofFromHydrometer,
   proofFromStrength,
+  proofGallonsFromLitresPureAlcohol,
   proofGallonsPerPound,
   proofMethodForSolids,
   recordBulkProofGallons,
@@ -249,6 +250,20 @@ describe('27 CFR 30, worked examples', () => {
     expect(wineGallonsPerPoundHeavierThanWater(1.1)).toBeCloseTo(0.109158, 6);
     expect(1 / WATER_POUNDS_PER_WINE_GALLON).toBeCloseTo(0.120074, 6);
   });
+
+  it('30.64: 1,000 lb of absolute alcohol, stated in litres of pure alcohol at 20 °C, are 302.58 proof gal', () => {
+    // Weighed in air (1.2 kg/m³, brass of 8000 kg/m³); OIML R 22 has 789.24 kg/m³ for ethanol at 20 °C.
+    const kg = (1000 * 0.45359237 * (1 - 1.2 / 8000)) / (1 - 1.2 / 789.24);
+    expect(proofGallonsFromLitresPureAlcohol(kg / 0.78924)).toBeCloseTo(302.58, 1);
+  });
+
+  it.each([5, 40, 62.5, 96])(
+    '30.11: at %d % vol, by litres of pure alcohol as by gallons and proof',
+    (strength) => {
+      const { proofGallons } = usSpiritFromVolume(1000, strength);
+      expect(proofGallonsFromLitresPureAlcohol(10 * strength)).toBeCloseTo(proofGallons, 6);
+    },
+  );
 
   it('30.11: proof spirits weigh what half a volume of alcohol of specific gravity 0.7939 asks for', () => {
     const wineGallon = volumeFromUsSpirit(1, 100);

@@ -10,24 +10,38 @@ const CHUNK = 2000;
 
 /**
  * Empties every state table, and what entries keep for taking them back, and fills them by folding the whole journal as
- * it was written. For a migration after which records have fields that an older program did not write.
+ * it was written. For a migration after which records have fields that an older program did not write. Tables and columns
+ * that only a later migration makes are left to that one.
  */
 export async function rebuildState(tx: WritableRows): Promise<void> {
   const kinds = Object.keys(STATE_TABLES) as RecordKind[];
-  for (const table of kinds.map(stateTableOf).flatMap((t) => [...listTables(t), t]))
-    await tx.run(sql`DELETE FROM ${raw(`"${table.name}"`)}`);
+  const columnsOf = new Map<string, readonly string[]>();
+  for (const { name } of kinds.map(stateTableOf).flatMap((t) => [...listTables(t), t])) {
+    const columns = await tx.columnsOf(name);
+    columnsOf.set(name, columns);
+    if (columns.length > 0) await tx.run(sql`DELETE FROM ${raw(`"${name}"`)}`);
+  }
+  const insert = async (
+    table: string,
+    columns: readonly string[],
+    rows: readonly (readonly unknown[])[],
+  ) => {
+    const there = columns.map((column) => columnsOf.get(table)?.includes(column) ?? false);
+    const kept = <T>(values: readonly T[]): T[] => values.filter((_, i) => there[i]);
+    if (there.includes(true)) await tx.insertMany(table, kept(columns), rows.map(kept));
+  };
   await tx.run(sql`DELETE FROM "entry_effect"`);
   const records = await foldJournal(tx);
   for (const kind of kinds) {
     const table = stateTableOf(kind);
     const all = records.all(kind);
-    await tx.insertMany(
+    await insert(
       table.name,
       table.columnNames,
       all.map((record) => rowOf(table, record, canonicalJson(record))),
     );
     for (const [name, list] of Object.entries(table.lists))
-      await tx.insertMany(
+      await insert(
         `${table.name}_${name}`,
         ['ownerId', 'value', ...(list.amount ? ['amount'] : [])],
         all.flatMap((record) => listRowsOf(list, record)),

@@ -7,6 +7,7 @@ interface Runner {
 }
 interface StructuredRunner {
   query(text: string, parameters: unknown[], structured: true): Promise<QueryResult>;
+  getTable(name: string): Promise<{ columns: readonly { name: string }[] } | undefined>;
 }
 
 /** Statements in SQL that both databases understand, with their values as parameters. */
@@ -37,6 +38,11 @@ export class WritableRows extends Rows {
   async run(statement: Sql): Promise<number> {
     const result = await this.#runner.query(statement.text.trim(), statement.values, true);
     return result.affected ?? 0;
+  }
+
+  /** Names of a table's columns; none when there is no such table. */
+  async columnsOf(table: string): Promise<string[]> {
+    return (await this.#runner.getTable(table))?.columns.map(({ name }) => name) ?? [];
   }
 
   /** One row, its columns named by the object's keys. */

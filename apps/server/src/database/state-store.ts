@@ -1,5 +1,13 @@
 import type { RecordKind, RecordOf } from '@rundlet/contracts';
-import { canonicalJson, isRunning, type RecordStore, type UniqueKey } from '@rundlet/domain';
+import {
+  addUp,
+  canonicalJson,
+  isRunning,
+  sumOf,
+  type PostingSum,
+  type RecordStore,
+  type UniqueKey,
+} from '@rundlet/domain';
 import sql, { empty, join, raw, type Sql } from 'sql-template-tag';
 import type { Rows, WritableRows } from './rows.ts';
 import { listRowsOf, rowOf } from './state-table.ts';
@@ -117,6 +125,22 @@ export class StateStore implements RecordStore {
 
   postingsOfEntry(entryId: string): Promise<RecordOf<'posting'>[]> {
     return this.#merged('posting', sql`"entryId" = ${entryId}`, (p) => p.entryId === entryId);
+  }
+
+  /** Lines are only ever added, so those still to be written come on top of the stored ones. */
+  async postingSums({ from, to }: { from: string; to: string }): Promise<PostingSum[]> {
+    const stored = await this.#rows.all<PostingSum>(
+      sql`SELECT "accountId", "storeId", "cause", SUM("ethanolMg") AS "ethanolMg",
+            SUM(CASE WHEN SUBSTR("at", 1, 7) < "month" THEN "ethanolMg" ELSE 0 END) AS "ofEarlierMonthsMg"
+          FROM "posting" WHERE "month" >= ${from} AND "month" <= ${to} GROUP BY "accountId", "storeId", "cause"`,
+    );
+    const added = [...this.#changesOf('posting').values()].flatMap((posting) => {
+      const { month } = (posting ?? {}) as Partial<RecordOf<'posting'>>;
+      return month !== undefined && month >= from && month <= to
+        ? sumOf(posting as RecordOf<'posting'>)
+        : [];
+    });
+    return addUp([...stored, ...added]);
   }
 
   /** Write every change. Afterwards the store must not be used again. */

@@ -248,6 +248,17 @@ export const STATE_TABLES: { readonly [K in RecordKind]: StateTable<K> } = {
     ],
   }),
 
+  'month-close': stateTable('month-close', {
+    id: text(7),
+    fields: { ...same('closedAt', INSTANT) },
+    indexes: [],
+  }),
+  'account-lock': stateTable('account-lock', {
+    id: text(7),
+    fields: { ...same('through', text(7)) },
+    indexes: [],
+  }),
+
   stocktake: stateTable('stocktake', {
     fields: {
       code,

@@ -37,6 +37,9 @@ const STATUS = {
   'later-entries-depend': 409,
   'act-id-reused': 409,
   'held-act-settled': 409,
+  'month-not-closable': 409,
+  'month-closed': 409,
+  'setting-wrong': 422,
   'nothing-to-do': 422,
   'signature-wrong': 422,
 } as const satisfies Record<DomainErrorCode, number>;

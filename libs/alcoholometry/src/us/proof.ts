@@ -11,6 +11,8 @@ export const PROOF_RANGE: Range = { min: 0, max: 200, unit: 'proof' };
 
 const ISOTHERM_60F: Isotherm = isothermAt(SIXTY_F_IN_C);
 const ETHANOL_DENSITY_60F = densityOn(ISOTHERM_60F, 1);
+const PROOF_GALLONS_PER_LITRE_PURE_ALCOHOL =
+  (2 * densityOn(isothermAt(20), 1)) / ETHANOL_DENSITY_60F / LITRES_PER_WINE_GALLON;
 
 export function requireProof(proof: number, quantity = 'proof'): void {
   requireWithin(quantity, proof, PROOF_RANGE);
@@ -63,6 +65,13 @@ export function usSpiritFromVolume(bulkLitresAt20C: number, strengthPercentVol: 
   const proof = proofFromMassFraction(massFraction);
   return { wineGallonsAt60F, proof, proofGallons: (wineGallonsAt60F * proof) / 100 };
 }
+
+/**
+ * Proof gallons of an amount of ethanol stated in litres of pure alcohol at 20 °C. A proof gallon holds half a wine gallon of
+ * ethanol at 60 °F (27 CFR 30.11), so that the amounts stand in one proportion at every strength.
+ */
+export const proofGallonsFromLitresPureAlcohol = (litresPureAlcohol: number): number =>
+  litresPureAlcohol * PROOF_GALLONS_PER_LITRE_PURE_ALCOHOL;
 
 /** Litres at 20 °C, strength and litres of pure alcohol of spirit stated in wine gallons at 60 °F and proof. */
 export function volumeFromUsSpirit(

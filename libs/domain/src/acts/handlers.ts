@@ -1,6 +1,7 @@
 import type { ActKind } from '@rundlet/contracts';
 import { correctionActs } from '../journal/corrections.ts';
 import type { JournalStore } from '../journal/ports.ts';
+import { accountActs } from './account.ts';
 import { bottlingActs } from './bottlings.ts';
 import { caskDrawingActs } from './cask-drawing.ts';
 import { caskFillingActs } from './cask-filling.ts';
@@ -31,6 +32,7 @@ export function actHandlers(journal: JournalStore): (kind: ActKind) => ActHandle
     ...recordActs,
     ...checkpointActs,
     ...bottlingActs,
+    ...accountActs(journal),
     ...correctionActs(journal, handlerOf),
   } satisfies Record<ActKind, object>;
   return handlerOf;

@@ -1,3 +1,5 @@
+import { SETTING_VALUES } from '@rundlet/contracts';
+import { requireOpenTerms } from '../account/terms.ts';
 import { DomainError } from '../errors.ts';
 import { requireCaskCode } from './checks.ts';
 import { handler } from './handler.ts';
@@ -97,7 +99,16 @@ export const recordActs = {
   }),
 
   'setting.set': handler<'setting.set', object>({
-    async decide() {
+    async decide({ body }, { state }) {
+      await requireOpenTerms(state, body);
+      const wrong = SETTING_VALUES[body.key]?.safeParse(body.value).error?.issues[0];
+      if (wrong)
+        throw new DomainError(
+          'setting-wrong',
+          wrong.message,
+          { key: body.key },
+          `/body/value${wrong.path.map((step) => `/${String(step)}`).join('')}`,
+        );
       return {};
     },
     fold: ({ body }, _, { state }) =>

@@ -139,6 +139,8 @@ const WORDS: Words = {
     b.inUse
       ? `Printer ${b.name}: ${String(b.dpi)} dpi, moved ${String(b.rightMm)} mm right and ${String(b.downMm)} mm down.`
       : `Printer ${b.name} taken out of use.`,
+  'account.close-month': (b, o: { lines: { closingMg: number }[] }) =>
+    `${b.month} closed and locked: ${litresPureAlcoholOfMg(o.lines.reduce((sum, line) => sum + line.closingMg, 0)).toFixed(3)} LPA carried forward.`,
   'setting.set': (b) => `Setting ${b.key} set, in force from ${b.effectiveFrom}.`,
   'entry.reverse': (b, o: { kind: string }) =>
     `An earlier entry (${o.kind}) was reversed: ${b.reason}.`,

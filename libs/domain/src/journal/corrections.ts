@@ -1,4 +1,5 @@
-import type { ActKind, ActOf, BlendPlanRecord, JournalEntry } from '@rundlet/contracts';
+import type { ActKind, ActOf, BlendPlanRecord, BodyOf, JournalEntry } from '@rundlet/contracts';
+import { requireOpenTerms } from '../account/terms.ts';
 import { handler, type ActHandler, type FoldContext } from '../acts/handler.ts';
 import { DomainError } from '../errors.ts';
 import type { Effect, JournalStore } from './ports.ts';
@@ -47,8 +48,12 @@ export function correctionActs(
 ) {
   return {
     'entry.reverse': handler<'entry.reverse', Reversed>({
-      decide: async ({ body }, { state }) =>
-        reversalOf(await reversible(journal, body.entryId), journal, state),
+      async decide({ body }, { state }) {
+        const entry = await reversible(journal, body.entryId);
+        if (entry.kind === 'setting.set')
+          await requireOpenTerms(state, entry.body as BodyOf<'setting.set'>);
+        return reversalOf(entry, journal, state);
+      },
       fold: ({ body }, reversed, context) => takeBack(body.entryId, reversed, context),
     }),
 

@@ -1,13 +1,13 @@
 /**
  * The estate's laws under random work: whatever is filled, moved, gauged, split, vatted, topped up, sampled, reversed
  * and sent twice, alcohol is conserved to the milligram, shares stay shares, a cask holds one filling, a position holds
- * what it can, and folding the journal again gives the same bytes.
+ * what it can, closed months keep their figures, and folding the journal again gives the same bytes.
  */
 import type { Act } from '@rundlet/contracts';
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { day, TestEstate, verifyInMemory } from '../../../../tests/support/memory-estate.ts';
-import { DomainError, ethanolMg } from '../index.ts';
+import { DomainError, ethanolMg, monthAfter } from '../index.ts';
 
 const CASKS = 5;
 /** Set RUNDLET_LAW_OPERATIONS to try more; the default keeps the suite quick. */
@@ -209,6 +209,11 @@ const step: fc.Arbitrary<Step> = fc.oneof(
         ),
   ),
   n.map((k): Step => (e, at) => {
+    const lock = e.records.peek('account-lock', 'account');
+    const month = lock ? monthAfter(lock.through) : day(60 + (k % 60)).slice(0, 7);
+    return e.make('account.close-month', { month }, at);
+  }),
+  n.map((k): Step => (e, at) => {
     const entry = e.journal.entries[e.journal.entries.length - 1 - (k % 12)];
     return entry ? e.make('entry.reverse', { entryId: entry.id, reason: 'a mistake' }, at) : null;
   }),
@@ -225,6 +230,14 @@ function laws(e: TestEstate): void {
     0,
   );
   expect(e.records.all('posting').reduce((sum, p) => sum + p.ethanolMg, 0)).toBe(held);
+  const closes = e.records.all('month-close').sort((a, b) => (a.id < b.id ? -1 : 1));
+  expect(closes.at(-1)?.id).toBe(e.records.peek('account-lock', 'account')?.through);
+  for (const close of closes) {
+    const counted = e.records
+      .all('posting')
+      .reduce((sum, p) => sum + (p.month <= close.id ? p.ethanolMg : 0), 0);
+    expect(close.lines.reduce((sum, line) => sum + line.closingMg, 0)).toBe(counted);
+  }
   const standing = new Map<string, number>();
   for (const cask of e.records.all('cask')) {
     if (cask.positionId) standing.set(cask.positionId, (standing.get(cask.positionId) ?? 0) + 1);

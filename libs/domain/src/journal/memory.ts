@@ -5,13 +5,15 @@ import {
   type RecordOf,
 } from '@rundlet/contracts';
 import { isRunning } from '../stocktake/lines.ts';
-import type { Effect, JournalStore, RecordStore, UniqueKey } from './ports.ts';
+import { MonthSums } from '../account/sums.ts';
+import type { Effect, JournalStore, PostingSum, RecordStore, UniqueKey } from './ports.ts';
 
 /** The state in memory: for verifying a journal by folding it anew, and for tests. */
 export class MemoryRecords implements RecordStore {
   readonly #byKind = new Map<RecordKind, Map<string, RecordOf<RecordKind>>>();
   readonly #unique = new Map<string, string>();
   readonly #postings = new Map<string, RecordOf<'posting'>[]>();
+  readonly #sums = new MonthSums();
   readonly #lines = new Map<string, Set<string>>();
   readonly #linesOfCask = new Map<string, Set<string>>();
 
@@ -91,6 +93,10 @@ export class MemoryRecords implements RecordStore {
     return this.#postings.get(entryId) ?? [];
   }
 
+  async postingSums(months: { from: string; to: string }): Promise<PostingSum[]> {
+    return this.#sums.of(months);
+  }
+
   #linesIn(ids: Set<string> | undefined): RecordOf<'stocktake-line'>[] {
     return [...(ids ?? [])].sort().flatMap((id) => this.peek('stocktake-line', id) ?? []);
   }
@@ -114,6 +120,7 @@ export class MemoryRecords implements RecordStore {
           set(`cask:alias:${alias}`, (record as RecordOf<'cask'>).id);
       if (kind === 'posting' && on) {
         const posting = record as RecordOf<'posting'>;
+        this.#sums.add(posting);
         const list = this.#postings.get(posting.entryId);
         if (list) list.push(posting);
         else this.#postings.set(posting.entryId, [posting]);

@@ -32,6 +32,17 @@ export interface RecordStore {
   openStocktakeLines(caskId: string): Promise<RecordOf<'stocktake-line'>[]>;
   openHeldActs(): Promise<RecordOf<'held-act'>[]>;
   postingsOfEntry(entryId: string): Promise<RecordOf<'posting'>[]>;
+  /** The ledger's lines that count in these months, both included, summed. */
+  postingSums(months: { from: string; to: string }): Promise<PostingSum[]>;
+}
+
+export interface PostingSum {
+  readonly accountId: string;
+  readonly storeId: string | null;
+  readonly cause: RecordOf<'posting'>['cause'];
+  readonly ethanolMg: number;
+  /** The part that happened in an earlier month than the one it counts in. */
+  readonly ofEarlierMonthsMg: number;
 }
 
 /** Entries already written. */

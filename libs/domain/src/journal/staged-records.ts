@@ -52,4 +52,6 @@ export class StagedRecords implements RecordStore {
   };
   postingsOfEntry = (...args: Parameters<RecordStore['postingsOfEntry']>) =>
     this.#base.postingsOfEntry(...args);
+  postingSums = (...args: Parameters<RecordStore['postingSums']>) =>
+    this.#base.postingSums(...args);
 }

@@ -1,4 +1,5 @@
 import type { Content, Posting, RecordKind, RecordOf } from '@rundlet/contracts';
+import { monthAfter } from '../account/months.ts';
 import { DomainError } from '../errors.ts';
 import { add, EMPTY, ethanolMg, figuresOf, subtract } from '../liquid/content.ts';
 import type { Effect, RecordStore } from './ports.ts';
@@ -131,15 +132,20 @@ export class TrackedStore {
     this.#write('blend-plan', { ...plan, drawn: list, status });
   }
 
-  /** One signed line of the alcohol account. Lines are never taken back; a reversal writes their negatives. */
+  /**
+   * One signed line of the alcohol account. Lines are never taken back; a reversal writes their negatives. What happened in
+   * a closed month counts in the first open one.
+   */
   async post(line: Omit<Posting, 'id' | 'entryId' | 'lastEntryId' | 'month'>): Promise<void> {
     if (line.ethanolMg === 0) return;
     this.#postings += 1;
+    const happenedIn = line.at.slice(0, 7);
+    const lock = await this.records.get('account-lock', 'account');
     this.records.put('posting', {
       ...line,
       id: `${this.#entryId}:${String(this.#postings)}`,
       entryId: this.#entryId,
-      month: line.at.slice(0, 7),
+      month: lock && happenedIn <= lock.through ? monthAfter(lock.through) : happenedIn,
       lastEntryId: this.#entryId,
     });
   }

@@ -1,4 +1,5 @@
 import type { JournalEntry, RecordKind, RecordOf, VerifyReport } from '@rundlet/contracts';
+import { linesOfMonth } from '../account/closing.ts';
 import { ethanolMg } from '../liquid/content.ts';
 import { CheckpointChecks, type JournalLookup } from './checkpoint-checks.ts';
 import { declaredWaterMg, flowOf } from './flows.ts';
@@ -129,6 +130,7 @@ class Folding {
     if (effects !== null && canonicalJson(made) !== effects)
       this.#fail('what is kept of the entry for taking it back differs from what it did', stored);
     await this.#checkFlow(entry, made);
+    await this.#checkClose(made, entry);
     for (const effect of made) if (effect.kind === 'filling') this.#checkHolds(effect.id, stored);
   }
 
@@ -149,6 +151,22 @@ class Folding {
       );
     if (flow.waterMg > 0) this.waterInMg += flow.waterMg;
     else this.waterOutMg -= flow.waterMg;
+  }
+
+  /** The figures a month was closed with are those of the ledger's lines. */
+  async #checkClose(effects: TrackedStore['effects'], entry: EntryName): Promise<void> {
+    for (const { kind, id } of effects) {
+      const close = kind === 'month-close' ? this.records.peek(kind, id) : null;
+      if (
+        close &&
+        canonicalJson(close.lines) !== canonicalJson(await linesOfMonth(this.records, id))
+      )
+        this.#fail(
+          'the month is closed with other figures than its lines come to',
+          entry,
+          `month-close:${id}`,
+        );
+    }
   }
 
   /** A filling that is not emptied is in the one cask that says it holds it. */

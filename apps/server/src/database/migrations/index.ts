@@ -3,7 +3,9 @@ import { LabelsOfTheSite1783100000000 } from './1783100000000-labels-of-the-site
 import { AddCheckpoints1783200000000 } from './1783200000000-add-checkpoints.ts';
 import { CreateCaskResults1783300000000 } from './1783300000000-create-cask-results.ts';
 import { AddBottlingRuns1783400000000 } from './1783400000000-add-bottling-runs.ts';
+
 import { RebuildState1783500000000 } from './1783500000000-rebuild-state.ts';
+import { CloseMonths1783700000000 } from './1783700000000-close-months.ts';
 
 /** Every migration, oldest first; one list for both databases. */
 export const MIGRATIONS = [
@@ -13,4 +15,5 @@ export const MIGRATIONS = [
   CreateCaskResults1783300000000,
   AddBottlingRuns1783400000000,
   RebuildState1783500000000,
+  CloseMonths1783700000000,
 ];

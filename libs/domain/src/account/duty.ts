@@ -1,0 +1,35 @@
+import {
+  DUTY_STRENGTH_ROUNDING,
+  dutyLitresPureAlcohol,
+  proofGallonsFromLitresPureAlcohol,
+  roundBy,
+} from '@rundlet/alcoholometry';
+import type { DutyTerms, LiquidFigures } from '@rundlet/contracts';
+
+const POLICIES = Object.values(DUTY_STRENGTH_ROUNDING);
+
+export interface DutyEstimate {
+  readonly strengthPercentVol: number;
+  readonly litresPureAlcohol: number;
+  readonly amount: number;
+  readonly currency: string;
+}
+
+/** What a delivery would owe by the terms in force: an estimate, for the authority's own reckoning decides. */
+export function estimateDuty(
+  { bulkLitresAt20C, strengthPercentVol }: Omit<LiquidFigures, 'litresPureAlcohol'>,
+  { rate, per, currency, strengthRounding }: DutyTerms,
+): DutyEstimate {
+  const policy = POLICIES.find(({ id }) => id === strengthRounding) ?? DUTY_STRENGTH_ROUNDING.none;
+  const litresPureAlcohol = dutyLitresPureAlcohol(bulkLitresAt20C, strengthPercentVol, policy);
+  const units =
+    per === 'proof-gallon'
+      ? proofGallonsFromLitresPureAlcohol(litresPureAlcohol)
+      : litresPureAlcohol;
+  return {
+    strengthPercentVol: roundBy(policy, strengthPercentVol),
+    litresPureAlcohol,
+    amount: units * rate,
+    currency,
+  };
+}

@@ -1,0 +1,65 @@
+import type { Posting } from '@rundlet/contracts';
+import type { PostingSum } from '../journal/ports.ts';
+
+const keyOf = ({
+  accountId,
+  storeId,
+  cause,
+}: Pick<PostingSum, 'accountId' | 'storeId' | 'cause'>) => `${accountId}|${storeId ?? ''}|${cause}`;
+
+/** Sums put together by account, store and cause, in that order. */
+export function addUp(sums: Iterable<PostingSum>): PostingSum[] {
+  const total = new Map<string, PostingSum>();
+  for (const sum of sums) addTo(total, sum);
+  return [...total].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, sum]) => sum);
+}
+
+function addTo(total: Map<string, PostingSum>, sum: PostingSum): void {
+  const key = keyOf(sum);
+  const so = total.get(key);
+  total.set(
+    key,
+    so
+      ? {
+          ...so,
+          ethanolMg: so.ethanolMg + sum.ethanolMg,
+          ofEarlierMonthsMg: so.ofEarlierMonthsMg + sum.ofEarlierMonthsMg,
+        }
+      : sum,
+  );
+}
+
+/** A line of the ledger as a sum of one. */
+export const sumOf = ({
+  accountId,
+  storeId,
+  cause,
+  ethanolMg,
+  at,
+  month,
+}: Posting): PostingSum => ({
+  accountId,
+  storeId,
+  cause,
+  ethanolMg,
+  ofEarlierMonthsMg: at.slice(0, 7) < month ? ethanolMg : 0,
+});
+
+/** The ledger's sums by month, kept up line by line. */
+export class MonthSums {
+  readonly #months = new Map<string, Map<string, PostingSum>>();
+
+  add(posting: Posting): void {
+    let month = this.#months.get(posting.month);
+    if (!month) this.#months.set(posting.month, (month = new Map<string, PostingSum>()));
+    addTo(month, sumOf(posting));
+  }
+
+  of({ from, to }: { from: string; to: string }): PostingSum[] {
+    return addUp(
+      [...this.#months].flatMap(([month, sums]) =>
+        month >= from && month <= to ? [...sums.values()] : [],
+      ),
+    );
+  }
+}
