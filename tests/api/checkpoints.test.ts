@@ -239,6 +239,23 @@ describe.each(databases)('checkpoints on %s', (kind) => {
       expect(effects).toMatchObject([{ entrySeq: entry?.seq }]);
     });
 
+    test('a row by which an entry is looked up, gone or exchanged for another, is found and its entry named', async () => {
+      const subject = `filling:${estate.fillingIds[0] ?? ''}`;
+      const at = `"subject" = '${subject}'`;
+      const gone = await afterChanging('journal_subject', at, () => null);
+      expect(gone).toMatchObject([{ record: subject }]);
+      const seq = gone[0]?.entrySeq ?? 0;
+      const other = await afterChanging('journal_subject', at, (row) => ({ ...row, seq: 1 }));
+      expect(other.map((f) => f.entrySeq)).toEqual([seq]);
+      const work = server.app.get(UnitOfWork);
+      await work.write((tx) => tx.insert('journal_subject', { subject, seq: 1 }));
+      const added = await verifyDatabase(server.settings.databaseUrl);
+      await work.write((tx) =>
+        tx.run(sql`DELETE FROM "journal_subject" WHERE "subject" = ${subject} AND "seq" = 1`),
+      );
+      expect(added.failures).toMatchObject([{ record: subject, entrySeq: 1 }]);
+    });
+
     test('an entry changed or taken out is found in the database as in memory', async () => {
       const changed = await afterChanging('journal_entry', '"seq" = 5', (row) => ({
         ...row,

@@ -29,11 +29,41 @@ function array(values: readonly unknown[]): string {
 /** Members that are undefined are left out, as JSON.stringify does. */
 function object(value: object): string {
   const members = value as Readonly<Record<string, unknown>>;
+  const { names, labels } = inOrder(Object.keys(value));
   let text = '';
-  for (const name of Object.keys(value).sort()) {
-    const member = members[name];
+  for (let i = 0; i < names.length; i++) {
+    const member = members[names[i] as string];
     if (member === undefined) continue;
-    text += `${text === '' ? '' : ','}${JSON.stringify(name)}:${canonicalJson(member)}`;
+    text += `${text === '' ? '' : ','}${labels[i] as string}${canonicalJson(member)}`;
   }
   return `{${text}}`;
+}
+
+interface Shape {
+  readonly names: readonly string[];
+  /** Each name as JSON, with its colon. */
+  readonly labels: readonly string[];
+}
+/** Objects of one shape come by the million, so their order is worked out once. */
+const shapes = new Map<string, Shape>();
+const MOST_SHAPES = 2000;
+/** Small objects are mostly tables keyed by ids, no two alike. */
+const LEAST_NAMES = 4;
+const BETWEEN = '\u0000';
+
+function inOrder(names: readonly string[]): Shape {
+  if (names.length < LEAST_NAMES) return shapeOf(names);
+  const key = names.join(BETWEEN);
+  const known = shapes.get(key);
+  // Names that hold the sign between them could make up another shape's key, but never with as many names.
+  if (known?.names.length === names.length) return known;
+  const shape = shapeOf(names);
+  if (shapes.size < MOST_SHAPES && !names.some((name) => name.includes(BETWEEN)))
+    shapes.set(key, shape);
+  return shape;
+}
+
+function shapeOf(names: readonly string[]): Shape {
+  const sorted = [...names].sort();
+  return { names: sorted, labels: sorted.map((name) => `${JSON.stringify(name)}:`) };
 }

@@ -16,8 +16,13 @@ import { recordActs } from './records.ts';
 import { stocktakeActs } from './stocktakes.ts';
 import { vatActs } from './vats.ts';
 
+type HandlerOf = (kind: ActKind) => ActHandler<ActKind, object>;
+const made = new WeakMap<JournalStore, HandlerOf>();
+
 /** The handler of every kind of act; a kind without one doesn't compile. */
-export function actHandlers(journal: JournalStore): (kind: ActKind) => ActHandler<ActKind, object> {
+export function actHandlers(journal: JournalStore): HandlerOf {
+  const known = made.get(journal);
+  if (known) return known;
   const handlerOf = (kind: ActKind): ActHandler<ActKind, object> => all[kind];
   const all = {
     ...placeActs,
@@ -35,5 +40,6 @@ export function actHandlers(journal: JournalStore): (kind: ActKind) => ActHandle
     ...accountActs(journal),
     ...correctionActs(journal, handlerOf),
   } satisfies Record<ActKind, object>;
+  made.set(journal, handlerOf);
   return handlerOf;
 }

@@ -1,0 +1,121 @@
+/** A verification's reading in a thread of its own: while one thread folds, the other reads ahead and hashes. */
+import { parentPort, Worker } from 'node:worker_threads';
+import type { RecordKind } from '@rundlet/contracts';
+import { openSource, type VerificationSource } from './verification-source.ts';
+
+type Streams = 'entries' | 'records' | 'listRows';
+type Question = Exclude<keyof VerificationSource, Streams>;
+type Ask =
+  | { readonly id: number; readonly next: string; readonly of: Streams; readonly args: unknown[] }
+  | { readonly id: number; readonly question: Question; readonly args: unknown[] };
+interface Answer {
+  readonly id: number;
+  readonly value?: unknown;
+  readonly error?: string;
+}
+
+/** Portions asked for before the one before has been worked on. */
+const AHEAD = 3;
+
+/** What such a thread is started with. */
+export interface ReadingStart {
+  readonly readsForVerification: string;
+}
+export const isReadingStart = (data: unknown): data is ReadingStart =>
+  typeof data === 'object' && data !== null && 'readsForVerification' in data;
+
+/** The reading thread's side. */
+export function serveReading({ readsForVerification: url }: ReadingStart): void {
+  const port = parentPort;
+  if (!port) throw new Error('A reading thread is started by a verification, not run by itself.');
+  const opened = openSource(url);
+  const streams = new Map<string, AsyncIterator<unknown>>();
+  const answer = async (ask: Ask): Promise<unknown> => {
+    const source = await opened;
+    if ('question' in ask)
+      return (source[ask.question] as (...args: unknown[]) => Promise<unknown>)(...ask.args);
+    let stream = streams.get(ask.next);
+    if (!stream) {
+      const begin = source[ask.of].bind(source) as (...args: unknown[]) => AsyncIterable<unknown>;
+      streams.set(ask.next, (stream = begin(...ask.args)[Symbol.asyncIterator]()));
+    }
+    const step = await stream.next();
+    return step.done === true ? null : step.value;
+  };
+  let last: Promise<void> = Promise.resolve();
+  port.on('message', (ask: Ask) => {
+    last = last.then(async () => {
+      try {
+        port.postMessage({ id: ask.id, value: await answer(ask) } satisfies Answer);
+      } catch (error) {
+        const told = error instanceof Error ? error.message : String(error);
+        port.postMessage({ id: ask.id, error: told } satisfies Answer);
+      }
+      if ('question' in ask && ask.question === 'close') port.close();
+    });
+  });
+}
+
+/** The verification's side: a source that is read in a thread made from this worker file. */
+export function readInThread(url: string, workerFile: URL): VerificationSource {
+  const worker = new Worker(workerFile, {
+    workerData: { readsForVerification: url } satisfies ReadingStart,
+    resourceLimits: { maxYoungGenerationSizeMb: 96 },
+  });
+  const waiting = new Map<number, { resolve: (v: never) => void; reject: (e: Error) => void }>();
+  const fail = (error: Error): void => {
+    for (const { reject } of waiting.values()) reject(error);
+    waiting.clear();
+  };
+  worker.on('message', ({ id, value, error }: Answer) => {
+    const asked = waiting.get(id);
+    waiting.delete(id);
+    if (error === undefined) asked?.resolve(value as never);
+    else asked?.reject(new Error(error));
+  });
+  worker.on('error', fail);
+  worker.on('exit', () => {
+    fail(new Error('The reading thread ended.'));
+  });
+  let ids = 0;
+  const send = <T>(ask: Omit<Ask, 'id'>): Promise<T> =>
+    new Promise<T>((resolve, reject) => {
+      ids += 1;
+      waiting.set(ids, { resolve, reject });
+      worker.postMessage({ id: ids, ...ask });
+    });
+  const question =
+    <T>(name: Question) =>
+    (...args: unknown[]): Promise<T> =>
+      send<T>({ question: name, args } as Omit<Ask, 'id'>);
+  async function* stream<T>(of: Streams, ...args: unknown[]): AsyncGenerator<T> {
+    const next = [of, ...args].join(' ');
+    const ask = () => {
+      const portion = send<T | null>({ next, of, args } as Omit<Ask, 'id'>);
+      // A failure is told when its turn comes.
+      portion.catch(() => undefined);
+      return portion;
+    };
+    const coming = Array.from({ length: AHEAD }, ask);
+    for (;;) {
+      const portion = await coming.shift();
+      if (portion === null || portion === undefined) return;
+      coming.push(ask());
+      yield portion;
+    }
+  }
+  return {
+    lastSeq: question('lastSeq'),
+    entries: () => stream('entries'),
+    records: () => stream('records'),
+    listRows: (kind: RecordKind, list: string) => stream('listRows', kind, list),
+    hashOf: question('hashOf'),
+    seqOf: question('seqOf'),
+    subjectsMissing: question('subjectsMissing'),
+    subjectRows: question('subjectRows'),
+    subjectsBeside: question('subjectsBeside'),
+    async close() {
+      await question('close')();
+    },
+  };
+}
