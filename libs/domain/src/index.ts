@@ -39,5 +39,6 @@ export {
 } from './liquid/content.ts';
 export { blendShares, type Shares } from './lineage/shares.ts';
 export { traceLineage, type LineageReader } from './lineage/trace.ts';
+export { followLineage, type FillingsOfLot, type FollowReader } from './lineage/follow.ts';
 export { describeIntent } from './history/intent.ts';
 export { describeEntry, type NameOf } from './history/describe.ts';

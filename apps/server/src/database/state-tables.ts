@@ -344,6 +344,10 @@ export const STATE_TABLES: { readonly [K in RecordKind]: StateTable<K> } = {
   }),
   'bottling-run': stateTable('bottling-run', {
     fields: { code, ...id('vatId'), ...same('at', INSTANT) },
+    lists: {
+      lot: { column: ID, of: (r) => Object.keys(r.lotShares) },
+      blend: { column: ID, of: (r) => (r.blendId === null ? [] : [r.blendId]) },
+    },
     indexes: [unique('code'), index('at', 'id')],
   }),
   checkpoint: stateTable('checkpoint', {

@@ -1,10 +1,11 @@
 import { Controller } from '@nestjs/common';
 import { api, type AnswerOf, type InputOf } from '@rundlet/contracts';
-import { traceLineage } from '@rundlet/domain';
+import { followLineage, traceLineage } from '@rundlet/domain';
 import sql from 'sql-template-tag';
 import { Records } from '../database/records.ts';
 import { Input, Serves } from '../platform/endpoint-handler.ts';
 import { NotFound } from '../platform/refusals.ts';
+import { Links } from './links.ts';
 import { Recall } from './recall.ts';
 
 const { lineage } = api;
@@ -14,6 +15,7 @@ const NEWEST_FIRST = { column: 'id', direction: 'desc' } as const;
 export class LineageController {
   constructor(
     private readonly records: Records,
+    private readonly links: Links,
     private readonly recalls: Recall,
   ) {}
 
@@ -57,9 +59,12 @@ export class LineageController {
 
   @Serves(lineage.trace)
   async trace(
-    @Input() { params }: InputOf<typeof lineage.trace>,
+    @Input() { params, query }: InputOf<typeof lineage.trace>,
   ): Promise<AnswerOf<typeof lineage.trace>> {
-    const graph = await traceLineage(params.kind, params.id, this.records);
+    const graph =
+      query.direction === 'back'
+        ? await traceLineage(params.kind, params.id, this.records)
+        : await followLineage(params.kind, params.id, this.links);
     if (!graph) throw new NotFound(`There is no ${params.kind.replaceAll('-', ' ')} ${params.id}.`);
     return graph;
   }

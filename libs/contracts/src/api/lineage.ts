@@ -12,10 +12,14 @@ export const LineageKind = z.enum([
   'vat',
   'filling',
   'blend',
+  'bottling-run',
 ]);
 export type LineageKind = z.infer<typeof LineageKind>;
 
-/** Nodes and weighted arrows from plot to the thing asked about. `share` is of the ethanol in the thing below. */
+/**
+ * Nodes and weighted arrows between a plot and the thing asked about. Traced back, `share` is of the ethanol in that thing;
+ * traced forth, the part of each node's own ethanol that is of it.
+ */
 export const LineageGraph = z.strictObject({
   nodes: z.array(
     z.strictObject({
@@ -25,6 +29,10 @@ export const LineageGraph = z.strictObject({
       code: z.string(),
       name: z.string(),
       detail: z.string(),
+      /** What it has in common with others of its step, to gather them by. */
+      group: z.string(),
+      /** How many it stands for: more than one where there are too many to name each. */
+      members: z.int(),
       share: z.number(),
     }),
   ),
@@ -88,9 +96,11 @@ export const lineageApi = {
   trace: endpoint({
     method: 'GET',
     path: '/api/lineage/:kind/:id',
-    summary: 'From a cask’s filling, vat, lot or blend back to its plots',
+    summary:
+      'Back from a bottling, blend, vat, cask’s filling or lot to its plots, or forth to all that has some of it',
     access: 'read',
     params: z.strictObject({ kind: LineageKind, id: Id }),
+    query: z.strictObject({ direction: z.enum(['back', 'forth']).default('back') }),
     response: LineageGraph,
   }),
   recall: endpoint({

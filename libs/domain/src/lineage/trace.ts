@@ -1,196 +1,291 @@
-import type { LineageGraph, RecordOf } from '@rundlet/contracts';
+import type {
+  Blend,
+  Ferment,
+  HarvestLot,
+  LineageGraph,
+  LineageKind,
+  RecordOf,
+  StillRun,
+} from '@rundlet/contracts';
 import { lotShares } from '../liquid/content.ts';
+import { GraphNotes, nodeKey, normalised, push } from './graph.ts';
+import type { Shares } from './shares.ts';
 import { ethanolKgOf } from './yields.ts';
 
 /** Records by id, as tracing needs them. */
 export interface LineageReader {
-  get<
-    K extends
-      'plot' | 'harvest-lot' | 'ferment' | 'still-run' | 'spirit-lot' | 'vat' | 'filling' | 'blend',
-  >(
-    kind: K,
-    ids: readonly string[],
-  ): Promise<RecordOf<K>[]>;
+  get<K extends LineageKind>(kind: K, ids: readonly string[]): Promise<RecordOf<K>[]>;
 }
-type Kind = LineageGraph['nodes'][number]['kind'];
 
 /**
- * From a filling, vat, blend or any step before back to its plots. Work goes step by step from the vessel to the plots,
- * each step reading all it needs at once; a node's share is of the ethanol in the thing asked about.
+ * From a bottling run, blend, vat, filling or any step before back to its plots. Work goes step by step, each reading all it
+ * needs at once; a node's share is of the ethanol in the thing asked about.
  * @returns null when there is no such thing
  */
 export async function traceLineage(
-  kind: Kind,
+  kind: LineageKind,
   id: string,
   reader: LineageReader,
 ): Promise<LineageGraph | null> {
-  const nodes = new Map<string, LineageGraph['nodes'][number]>();
-  const arrows = new Map<string, LineageGraph['arrows'][number]>();
-  const note = (
-    nodeKind: Kind,
-    record: { id: string; code: string },
-    name: string,
-    detail: string,
-    share: number,
-  ) => {
-    const key = `${nodeKind}:${record.id}`;
-    const there = nodes.get(key);
-    nodes.set(
-      key,
-      there
-        ? { ...there, share: there.share + share }
-        : { key, kind: nodeKind, id: record.id, code: record.code, name, detail, share },
-    );
-  };
-  const point = (from: string, to: string, share: number) => {
-    const key = `${from}>${to}`;
-    const there = arrows.get(key);
-    arrows.set(key, { from, to, share: (there?.share ?? 0) + share });
-  };
-
-  // Shares still to be followed, by id, at each step.
+  const [subject] = await reader.get(kind, [id]);
+  if (!subject) return null;
+  const notes = new GraphNotes();
+  const start = nodeKey(kind, id);
   let lots = new Map<string, number>();
-  const runs = new Map<string, number>();
-  const ferments = new Map<string, number>();
-  const harvests = new Map<string, number>();
-  const start = `${kind}:${id}`;
-
-  if (kind === 'filling') {
-    const [filling] = await reader.get('filling', [id]);
-    if (!filling) return null;
-    note(
-      'filling',
-      filling,
-      filling.code,
-      `${filling.caskKind}, ${filling.woodSpecies}, filled ${filling.filledAt.slice(0, 10)}`,
-      1,
-    );
-    lots = new Map(Object.entries(filling.lotShares));
-  } else if (kind === 'vat') {
-    const [vat] = await reader.get('vat', [id]);
-    if (!vat) return null;
-    note(
-      'vat',
-      vat,
-      vat.name,
-      `${vat.figures.bulkLitresAt20C.toFixed(1)} L at ${vat.figures.strengthPercentVol.toFixed(2)} % vol`,
-      1,
-    );
-    lots = new Map(Object.entries(lotShares(vat.content)));
-  } else if (kind === 'blend') {
-    const [blend] = await reader.get('blend', [id]);
-    if (!blend) return null;
-    note(
-      'blend',
-      blend,
-      blend.name,
-      `${blend.figures.bulkLitresAt20C.toFixed(1)} L at ${blend.figures.strengthPercentVol.toFixed(2)} % vol, ${String(blend.fillings.length)} casks`,
-      1,
-    );
-    lots = new Map(Object.entries(blend.lotShares));
-  } else if (kind === 'spirit-lot') lots.set(id, 1);
-  else if (kind === 'still-run') runs.set(id, 1);
-  else if (kind === 'ferment') ferments.set(id, 1);
-  else if (kind === 'harvest-lot') harvests.set(id, 1);
-  else {
-    const [plot] = await reader.get('plot', [id]);
-    if (!plot) return null;
-    note('plot', plot, plot.name, `${plot.crop}, ${plot.variety}`, 1);
-  }
-
-  const push = (to: Map<string, number>, key: string, share: number) =>
-    to.set(key, (to.get(key) ?? 0) + share);
-  for (const lot of await reader.get('spirit-lot', [...lots.keys()])) {
-    const share = lots.get(lot.id) ?? 0;
-    note('spirit-lot', lot, lot.name, '', share);
-    if (start !== `spirit-lot:${lot.id}`) point(`spirit-lot:${lot.id}`, start, share);
-    for (const input of lot.inputs) {
-      push(runs, input.stillRunId, share * input.share);
-      point(`still-run:${input.stillRunId}`, `spirit-lot:${lot.id}`, share * input.share);
+  let runs = new Map<string, number>();
+  let ferments = new Map<string, number>();
+  let harvests = new Map<string, number>();
+  let plots = new Map<string, number>();
+  switch (kind) {
+    case 'bottling-run':
+    case 'blend':
+      lots = await throughCasks(
+        kind,
+        subject as RecordOf<'blend'> | RecordOf<'bottling-run'>,
+        reader,
+        notes,
+      );
+      break;
+    case 'vat': {
+      const vat = subject as RecordOf<'vat'>;
+      notes.note('vat', vat, 1);
+      lots = fromLots(lotShares(vat.content), start, notes);
+      break;
     }
-  }
-  const runRecords = await reader.get('still-run', [...runs.keys()]);
-  const fermentRecords = new Map(
-    (
-      await reader.get('ferment', [
-        ...new Set([
-          ...runRecords.flatMap((r) => r.inputs.map((i) => i.fermentId)),
-          ...ferments.keys(),
-        ]),
-      ])
-    ).map((f) => [f.id, f]),
-  );
-  for (const run of runRecords) {
-    const share = runs.get(run.id) ?? 0;
-    note('still-run', run, run.still, `ran ${run.ranOn}`, share);
-    const weights = run.inputs.map((i) => ({
-      id: i.fermentId,
-      weight: ethanolKgOf(
-        i.bulkLitresAt20C,
-        fermentRecords.get(i.fermentId)?.strengthPercentVol ?? 0,
-      ),
-    }));
-    for (const { id: fermentId, part } of normalised(weights)) {
-      push(ferments, fermentId, share * part);
-      point(`ferment:${fermentId}`, `still-run:${run.id}`, share * part);
+    case 'filling': {
+      const filling = subject as RecordOf<'filling'>;
+      notes.note('filling', filling, 1);
+      lots = fromLots(filling.lotShares, start, notes);
+      break;
     }
+    case 'spirit-lot':
+      lots = new Map([[id, 1]]);
+      break;
+    case 'still-run':
+      runs = new Map([[id, 1]]);
+      break;
+    case 'ferment':
+      ferments = new Map([[id, 1]]);
+      break;
+    case 'harvest-lot':
+      harvests = new Map([[id, 1]]);
+      break;
+    case 'plot':
+      plots = new Map([[id, 1]]);
   }
-  const harvestRecords = new Map(
-    (
-      await reader.get('harvest-lot', [
-        ...new Set([
-          ...[...fermentRecords.values()].flatMap((f) => f.inputs.map((i) => i.harvestLotId)),
-          ...harvests.keys(),
-        ]),
-      ])
-    ).map((h) => [h.id, h]),
-  );
-  for (const ferment of fermentRecords.values()) {
-    const share = ferments.get(ferment.id) ?? 0;
-    note(
-      'ferment',
-      ferment,
-      ferment.vessel,
-      `${ferment.yeast}, ${ferment.startedOn} to ${ferment.endedOn}`,
-      share,
-    );
-    const weights = ferment.inputs.map((i) => ({
-      id: i.harvestLotId,
-      weight: i.massKg * (harvestRecords.get(i.harvestLotId)?.sugarPercentMass ?? 1),
-    }));
-    for (const { id: harvestId, part } of normalised(weights)) {
-      push(harvests, harvestId, share * part);
-      point(`harvest-lot:${harvestId}`, `ferment:${ferment.id}`, share * part);
-    }
-  }
-  const plots = new Map(
-    (await reader.get('plot', [...new Set([...harvestRecords.values()].map((h) => h.plotId))])).map(
-      (p) => [p.id, p],
-    ),
-  );
-  for (const harvest of harvestRecords.values()) {
-    const share = harvests.get(harvest.id) ?? 0;
-    note(
-      'harvest-lot',
-      harvest,
-      harvest.code,
-      `harvested ${harvest.harvestedOn}, ${String(harvest.massKg)} kg`,
-      share,
-    );
-    const plot = plots.get(harvest.plotId);
-    if (!plot) continue;
-    note('plot', plot, plot.name, `${plot.crop}, ${plot.variety}`, share);
-    point(`plot:${plot.id}`, `harvest-lot:${harvest.id}`, share);
-  }
-  return nodes.size === 0 ? null : { nodes: [...nodes.values()], arrows: [...arrows.values()] };
+  runs = joined(runs, await fromRuns(lots, reader, notes));
+  ferments = joined(ferments, await fromFerments(runs, reader, notes));
+  harvests = joined(harvests, await fromHarvests(ferments, reader, notes));
+  plots = joined(plots, await fromPlots(harvests, reader, notes));
+  for (const plot of await reader.get('plot', [...plots.keys()]))
+    notes.note('plot', plot, plots.get(plot.id) ?? 0);
+  return notes.graph;
 }
 
-function normalised(
-  weights: readonly { id: string; weight: number }[],
+const joined = (given: Map<string, number>, found: Map<string, number>): Map<string, number> =>
+  found.size > 0 ? found : given;
+
+function fromLots(shares: Shares, to: string, notes: GraphNotes): Map<string, number> {
+  for (const [lot, share] of Object.entries(shares))
+    notes.point(nodeKey('spirit-lot', lot), to, share);
+  return new Map(Object.entries(shares));
+}
+
+/** A bottling's blend, a blend's casks, and the lots in each. */
+async function throughCasks(
+  kind: 'blend' | 'bottling-run',
+  subject: RecordOf<'blend'> | RecordOf<'bottling-run'>,
+  reader: LineageReader,
+  notes: GraphNotes,
+): Promise<Map<string, number>> {
+  let blend: Blend | undefined = subject as Blend;
+  let parts: LotParts = { through: subject.lotShares, beside: {} };
+  if (kind === 'bottling-run') {
+    const run = subject as RecordOf<'bottling-run'>;
+    notes.note('bottling-run', run, 1);
+    [blend] = run.blendId === null ? [] : await reader.get('blend', [run.blendId]);
+    if (blend) parts = partsThrough(run.lotShares, blend.lotShares);
+    else parts = { through: {}, beside: run.lotShares };
+    if (blend)
+      notes.point(nodeKey('blend', blend.id), nodeKey('bottling-run', run.id), sum(parts.through));
+    fromLots(parts.beside, nodeKey('bottling-run', run.id), notes);
+  }
+  if (blend) {
+    const key = nodeKey('blend', blend.id);
+    notes.note('blend', blend, sum(parts.through));
+    const fillings = await reader.get(
+      'filling',
+      blend.fillings.map((f) => f.fillingId),
+    );
+    const brought = new Map(blend.fillings.map((f) => [f.fillingId, f.ethanolShare]));
+    const cast: Record<string, number> = {};
+    for (const filling of fillings)
+      for (const lot in filling.lotShares)
+        cast[lot] =
+          (cast[lot] ?? 0) + (brought.get(filling.id) ?? 0) * (filling.lotShares[lot] ?? 0);
+    const { through, beside } = partsThrough(parts.through, cast);
+    for (const filling of fillings) {
+      const own = nodeKey('filling', filling.id);
+      let share = 0;
+      for (const lot in filling.lotShares) {
+        const all = cast[lot] ?? 0;
+        if (all === 0) continue;
+        const part =
+          ((through[lot] ?? 0) * (brought.get(filling.id) ?? 0) * (filling.lotShares[lot] ?? 0)) /
+          all;
+        notes.point(nodeKey('spirit-lot', lot), own, part);
+        share += part;
+      }
+      notes.note('filling', filling, share);
+      notes.point(own, key, share);
+    }
+    fromLots(beside, key, notes);
+  }
+  return new Map(Object.entries(subject.lotShares));
+}
+
+interface LotParts {
+  readonly through: Shares;
+  readonly beside: Shares;
+}
+/**
+ * How much of each lot came by way of a vessel before, and how much beside it: what a vat held already, say. A lot that the
+ * vessel held less of than was found cannot all have come from it.
+ */
+function partsThrough(whole: Shares, before: Shares): LotParts {
+  const through: Record<string, number> = {};
+  const beside: Record<string, number> = {};
+  const total = sum(whole);
+  for (const lot in whole) {
+    const part = whole[lot] ?? 0;
+    const came = Math.min(part, (before[lot] ?? 0) * total);
+    if (came > 0) through[lot] = came;
+    // Below a millionth it is the rounding of whole milligrams.
+    if (part - came > 1e-6 * total) beside[lot] = part - came;
+    else if (came > 0) through[lot] = part;
+    else beside[lot] = part;
+  }
+  return { through, beside };
+}
+
+const sum = (shares: Shares): number => Object.values(shares).reduce((s, v) => s + v, 0);
+
+async function fromRuns(lots: Map<string, number>, reader: LineageReader, notes: GraphNotes) {
+  const shares = new Map<string, number>();
+  const records = await reader.get('spirit-lot', [...lots.keys()]);
+  const runs = await byId(
+    reader,
+    'still-run',
+    records.flatMap((lot) => lot.inputs.map((i) => i.stillRunId)),
+  );
+  for (const lot of records) {
+    const share = lots.get(lot.id) ?? 0;
+    const ranOn = lot.inputs.flatMap((i) => runs.get(i.stillRunId)?.ranOn ?? []).sort()[0];
+    notes.note(
+      'spirit-lot',
+      lot,
+      share,
+      ranOn === undefined ? undefined : `spirit of ${ranOn.slice(0, 4)}`,
+    );
+    for (const input of lot.inputs) {
+      push(shares, input.stillRunId, share * input.share);
+      notes.point(
+        nodeKey('still-run', input.stillRunId),
+        nodeKey('spirit-lot', lot.id),
+        share * input.share,
+      );
+    }
+  }
+  return shares;
+}
+
+async function fromFerments(runs: Map<string, number>, reader: LineageReader, notes: GraphNotes) {
+  const shares = new Map<string, number>();
+  const records = await reader.get('still-run', [...runs.keys()]);
+  const ferments = await byId(
+    reader,
+    'ferment',
+    records.flatMap((run) => run.inputs.map((i) => i.fermentId)),
+  );
+  for (const run of records) {
+    const share = runs.get(run.id) ?? 0;
+    notes.note('still-run', run, share);
+    for (const { id, part } of partsOfRun(run, ferments)) {
+      push(shares, id, share * part);
+      notes.point(nodeKey('ferment', id), nodeKey('still-run', run.id), share * part);
+    }
+  }
+  return shares;
+}
+
+async function fromHarvests(
+  ferments: Map<string, number>,
+  reader: LineageReader,
+  notes: GraphNotes,
+) {
+  const shares = new Map<string, number>();
+  const records = await reader.get('ferment', [...ferments.keys()]);
+  const harvests = await byId(
+    reader,
+    'harvest-lot',
+    records.flatMap((ferment) => ferment.inputs.map((i) => i.harvestLotId)),
+  );
+  for (const ferment of records) {
+    const share = ferments.get(ferment.id) ?? 0;
+    notes.note('ferment', ferment, share);
+    for (const { id, part } of partsOfFerment(ferment, harvests)) {
+      push(shares, id, share * part);
+      notes.point(nodeKey('harvest-lot', id), nodeKey('ferment', ferment.id), share * part);
+    }
+  }
+  return shares;
+}
+
+async function fromPlots(harvests: Map<string, number>, reader: LineageReader, notes: GraphNotes) {
+  const shares = new Map<string, number>();
+  for (const harvest of await reader.get('harvest-lot', [...harvests.keys()])) {
+    const share = harvests.get(harvest.id) ?? 0;
+    notes.note('harvest-lot', harvest, share);
+    push(shares, harvest.plotId, share);
+    notes.point(nodeKey('plot', harvest.plotId), nodeKey('harvest-lot', harvest.id), share);
+  }
+  return shares;
+}
+
+export async function byId<K extends LineageKind>(
+  reader: LineageReader,
+  kind: K,
+  ids: readonly string[],
+): Promise<Map<string, RecordOf<K>>> {
+  const records = await reader.get(kind, [...new Set(ids)]);
+  return new Map(records.map((record) => [record.id, record]));
+}
+
+/** A run's ethanol by ferment: by what each brought to it. */
+export function partsOfRun(
+  run: Pick<StillRun, 'inputs'>,
+  ferments: ReadonlyMap<string, Ferment>,
 ): { id: string; part: number }[] {
-  const total = weights.reduce((s, w) => s + w.weight, 0);
-  return weights.map(({ id, weight }) => ({
-    id,
-    part: total > 0 ? weight / total : 1 / weights.length,
-  }));
+  return normalised(
+    run.inputs.map((i) => ({
+      id: i.fermentId,
+      weight: ethanolKgOf(i.bulkLitresAt20C, ferments.get(i.fermentId)?.strengthPercentVol ?? 0),
+    })),
+  );
+}
+
+/** A ferment's ethanol by harvest: by the sugar each brought; where none was measured, mass is the best that is known. */
+export function partsOfFerment(
+  ferment: Pick<Ferment, 'inputs'>,
+  harvests: ReadonlyMap<string, HarvestLot>,
+): { id: string; part: number }[] {
+  const sugar = ferment.inputs.some(
+    (i) => (harvests.get(i.harvestLotId)?.sugarPercentMass ?? 0) > 0,
+  );
+  return normalised(
+    ferment.inputs.map((i) => ({
+      id: i.harvestLotId,
+      weight: i.massKg * (sugar ? (harvests.get(i.harvestLotId)?.sugarPercentMass ?? 0) : 1),
+    })),
+  );
 }

@@ -3,9 +3,9 @@ import { LabelsOfTheSite1783100000000 } from './1783100000000-labels-of-the-site
 import { AddCheckpoints1783200000000 } from './1783200000000-add-checkpoints.ts';
 import { CreateCaskResults1783300000000 } from './1783300000000-create-cask-results.ts';
 import { AddBottlingRuns1783400000000 } from './1783400000000-add-bottling-runs.ts';
-
 import { RebuildState1783500000000 } from './1783500000000-rebuild-state.ts';
 import { CloseMonths1783700000000 } from './1783700000000-close-months.ts';
+import { BottlingsByLot1783800000000 } from './1783800000000-bottlings-by-lot.ts';
 
 /** Every migration, oldest first; one list for both databases. */
 export const MIGRATIONS = [
@@ -16,4 +16,5 @@ export const MIGRATIONS = [
   AddBottlingRuns1783400000000,
   RebuildState1783500000000,
   CloseMonths1783700000000,
+  BottlingsByLot1783800000000,
 ];

@@ -25,7 +25,9 @@ const STEPS: readonly Node['kind'][][] = [
   ['ferment'],
   ['still-run'],
   ['spirit-lot'],
-  ['vat', 'filling', 'blend'],
+  ['filling'],
+  ['vat', 'blend'],
+  ['bottling-run'],
 ];
 
 /** Steps from left (plots) to right (the thing asked about); the largest shares stand at the top. */

@@ -4,7 +4,7 @@ import { api, useApi } from '../../data/client.ts';
 import { Empty, Figure, Figures, format, Loaded, Page, Table } from '../../kit/kit.ts';
 
 /** Steps that something can hold a share of. */
-const Kind = LineageKind.exclude(['vat', 'filling', 'blend']);
+const Kind = LineageKind.exclude(['vat', 'filling', 'blend', 'bottling-run']);
 
 /** From a plot, harvest, ferment, run or lot to every vessel that holds some of it. */
 export default function RecallPage() {

@@ -13,6 +13,7 @@ const KIND_WORDS: Record<LineageKind, string> = {
   vat: 'vat',
   filling: 'filling',
   blend: 'blend',
+  'bottling-run': 'bottling run',
 };
 
 /** From a filling, vat, blend or lot back to its plots. */
@@ -21,7 +22,10 @@ export default function TracePage() {
   const parsed = LineageKind.safeParse(kind);
   const query = useApi(
     api.lineage.trace,
-    { params: { kind: parsed.success ? parsed.data : 'filling', id } },
+    {
+      params: { kind: parsed.success ? parsed.data : 'filling', id },
+      query: { direction: 'back' },
+    },
     { enabled: parsed.success },
   );
   if (!parsed.success)
