@@ -245,10 +245,15 @@ describe.each(databases)('maturation on %s', (kind) => {
       act('gauge.judge', { gaugeId, verdict, reason: 'Seen by lamp light.' });
     await doActs(keeper, [judge(wrong?.gaugeId ?? '', 'regauge')]);
     expect(await of(slipped)).toMatchObject({ keeperVerdict: 'regauge' });
+    const in2028 = async () =>
+      (await forecast(leaking)).points.find((p) => p.on >= '2028-03-01')?.bulkLitresAt20C.q50 ?? 0;
+    const doubted = await in2028();
     await doActs(keeper, [
       judge(wrong?.gaugeId ?? '', 'dismissed'),
       judge(lost?.gaugeId ?? '', 'leak'),
     ]);
+    // A leak that was seen runs on until it is stopped.
+    expect(await in2028()).toBeLessThan(doubted - 0.5);
     expect(await open()).toEqual([]);
     const { cask, events } = await reader.call(api.casks.card, { params: { id: leaking } });
     expect(cask.condition).toBe('leaking');

@@ -105,6 +105,13 @@ export interface YearsToCome {
   water: number;
 }
 
+/** Variance of the mean of `t` years that lean each on the last, in variances of one year. */
+function meanOfYears(t: number): number {
+  const r = WEATHER_PERSISTENCE;
+  if (t <= 1) return 1 / t;
+  return ((1 + r) / (1 - r) - (2 * r * (1 - r ** t)) / (t * (1 - r) ** 2)) / t;
+}
+
 export function yearsToCome(
   estate: Estate,
   drives: Drives,
@@ -113,7 +120,7 @@ export function yearsToCome(
 ): YearsToCome {
   const t = Math.max(years, 0.25);
   const weather = (spread: number, decade: number): number =>
-    (WEATHER_PERSISTENCE * spread) ** 2 / t + decade ** 2;
+    spread ** 2 * meanOfYears(t) + decade ** 2;
   return {
     own: estate.filter.yearSd ** 2 / t,
     shared:

@@ -65,15 +65,15 @@ export const FACTOR_SD: Readonly<Record<string, readonly number[]>> = {
 /** Single years of one cask: standard deviation of ln rate. */
 export const YEAR_SD = 0.05;
 /** What no record can tell about the years to come, shared by all casks of a site: how one year's
- * weather leans on the last, how decades differ, and how far the law itself may be trusted. */
-export const WEATHER_PERSISTENCE = 1.35;
+ * weather leans on the last (correlation), how decades differ, and how far the law itself may be trusted. */
+export const WEATHER_PERSISTENCE = 0.3;
 export const DECADE_HUMIDITY_SD = 0.005;
 export const DECADE_LN_PRESSURE_SD = 0.012;
 export const LAW_LN_RATE_SD = 0.015;
 export const LAW_LN_RATE_SD_PER_YEAR = 0.005;
 /** The same by the share of the present content that will be gone: how a wall breathes when the level has
  * fallen, and how ethanol and water then part, no reading of today's level tells. */
-export const LAW_LN_RATE_SD_PER_LOST = 0.14;
+export const LAW_LN_RATE_SD_PER_LOST = 0.17;
 export const LAW_LN_RATIO_SD_PER_LOST = 0.07;
 /** Spread of a state's forecast over what the Gaussian picture of it says. */
 export const SPREAD_FACTOR = 1.06;

@@ -92,7 +92,7 @@ export function historyOf({ filling, cask, gauges, events }: FillingRecords): Fi
     regauges: gauges.filter((g) => dayOf(g.takenAt) > filledOn).map(regaugeOf),
     events: [
       ...events.flatMap((event) => eventOf(event, filling, gauges, moved)),
-      ...foundSound(gauges),
+      ...keepersFindings(gauges, events),
     ].sort((a, b) => (a.on < b.on ? -1 : a.on > b.on ? 1 : 0)),
   };
 }
@@ -125,13 +125,27 @@ export function regaugeOf(gauge: Gauge): Regauge {
   };
 }
 
-/** Looked at after a suspicion and found sound: whatever it lost before, it does not leak from that day on. */
-const foundSound = (gauges: readonly Gauge[]): HistoryEvent[] =>
-  gauges.flatMap((g) =>
-    g.verdict === 'possible-leak' && g.keeperVerdict === 'confirmed'
-      ? [{ on: dayOf(g.takenAt), kind: 'repair' as const }]
-      : [],
-  );
+/** What a keeper found who looked for a leak: by judging a gauge, or at an inspection. */
+function keepersFindings(
+  gauges: readonly Gauge[],
+  events: readonly FillingEvent[],
+): HistoryEvent[] {
+  const judged = gauges.filter((g) => g.verdict === 'possible-leak' || g.keeperVerdict === 'leak');
+  const leaking = judged.filter((g) => g.keeperVerdict === 'leak').map((g) => g.takenAt);
+  const repairs = events.filter((e) => e.kind === 'repaired').map((e) => e.at);
+  // judging the latest gauge leaves a finding of its own: of one leak it is said once
+  const toldOf = (at: string): boolean =>
+    leaking.some((from) => from <= at && !repairs.some((r) => r > from && r < at));
+  return [
+    ...leaking.map((at) => ({ on: dayOf(at), kind: 'leak-seen' as const })),
+    ...events
+      .filter((e) => e.kind === 'leak-found' && !toldOf(e.at))
+      .map((e) => ({ on: dayOf(e.at), kind: 'leak-seen' as const })),
+    ...judged
+      .filter((g) => g.keeperVerdict === 'confirmed')
+      .map((g) => ({ on: dayOf(g.takenAt), kind: 'found-sound' as const })),
+  ];
+}
 
 /** A keeper who has seen a leak has confirmed the reading; who asks for another one has said nothing of this. */
 function wordOf(verdict: Gauge['keeperVerdict']): Pick<Regauge, 'verdict'> {
