@@ -2,6 +2,7 @@
  * Harrow Point: an orchard and grain estate on a coast that does not exist. Nobody and nothing here is real; plants and
  * places are named for the story only.
  */
+import type { Stow } from '@rundlet/contracts';
 import type { ZoneNature } from './weather.ts';
 
 export const ESTATE_NAME = 'Harrow Point';
@@ -11,6 +12,7 @@ export interface ZonePlan {
   readonly code: string;
   readonly name: string;
   readonly floor: number;
+  readonly stow: Stow;
   readonly nature: ZoneNature;
   /** share of the estate's casks that lie here */
   readonly share: number;
@@ -39,6 +41,7 @@ export const STORES: readonly StorePlan[] = [
         code: 'SALT-U',
         name: 'Undercroft',
         floor: -1,
+        stow: { kind: 'dunnage', mouth: 'both-ends', largestCaskLitres: 320 },
         share: 0.19,
         nature: {
           lagDays: 45,
@@ -54,6 +57,7 @@ export const STORES: readonly StorePlan[] = [
         code: 'SALT-Q',
         name: 'Quay floor',
         floor: 0,
+        stow: { kind: 'dunnage', mouth: 'lowest-bay', largestCaskLitres: 600 },
         share: 0.25,
         nature: {
           lagDays: 22,
@@ -69,6 +73,7 @@ export const STORES: readonly StorePlan[] = [
         code: 'SALT-T',
         name: 'Tallow floor',
         floor: 1,
+        stow: { kind: 'racked', largestCaskLitres: 320 },
         share: 0.13,
         nature: {
           lagDays: 12,
@@ -91,6 +96,7 @@ export const STORES: readonly StorePlan[] = [
         code: 'ROPE-W',
         name: 'Walking floor',
         floor: 0,
+        stow: { kind: 'racked', largestCaskLitres: 600 },
         share: 0.24,
         nature: {
           lagDays: 8,
@@ -106,6 +112,7 @@ export const STORES: readonly StorePlan[] = [
         code: 'ROPE-H',
         name: 'Hemp loft',
         floor: 1,
+        stow: { kind: 'palletised', mouth: 'every-bay', largestCaskLitres: 320 },
         share: 0.19,
         nature: {
           lagDays: 3,

@@ -103,7 +103,7 @@ function addZone(
     casks: new Set(),
   };
   world.zones.push(zone);
-  world.act('zone.register', { id: zone.id, storeId, code, name, floor });
+  world.act('zone.register', { id: zone.id, storeId, code, name, floor, stow: plan?.stow ?? null });
   return zone;
 }
 

@@ -391,6 +391,31 @@ describe.each(databases)('labels on %s', (kind) => {
     expect([spares.open, spares.rows.map((s) => s.code).sort()]).toEqual([2, [second, third]]);
   });
 
+  test('where the estate has a company prefix, a spare label’s QR bears the GS1 key', async () => {
+    const prefixed = await startServer('memory', {
+      environment: { RUNDLET_COMPANY_PREFIX: '9521321' },
+    });
+    const hand = await prefixed.as('keep');
+    const other = await layDownSmallEstate(hand, { casks: 2 });
+    const { caskCodes } = await hand.call(api.casks.nextCodes, { query: { count: 1 } });
+    const [code = ''] = caskCodes;
+    await doActs(hand, [
+      act('spare-label.print', { codes: [code], templateId: 'cask-head-disc-60' }),
+    ]);
+    const { bytes } = await hand.file(labels.render, {
+      body: { templateId: 'cask-head-disc-60', spareCodes: [code], format: 'png' },
+    });
+    const url = decode(new Uint8Array(bytes)) ?? '';
+    // GS1 Digital Link: the address, the application identifier 8004, the GIAI.
+    expect(url).toMatch(new RegExp(`^HTTPS?://[^/]+/8004/9521321${code}$`));
+    const scan = () => hand.call(api.casks.scan, { query: { text: url } });
+    expect(await scan()).toMatchObject({ status: 'spare-label', spareCode: code });
+    const [caskId = ''] = other.caskIds;
+    await doActs(hand, [act('cask.alias', { caskId, alias: code })]);
+    expect(await scan()).toMatchObject({ status: 'found', matches: [{ id: caskId }] });
+    await prefixed.stop();
+  });
+
   test('which had labels before is told, and a reprint says which printing it is', async () => {
     const hand = await server.as('warehouse');
     const [, , , , , one = '', two = ''] = estate.caskIds;
@@ -404,9 +429,35 @@ describe.each(databases)('labels on %s', (kind) => {
         }),
       ]);
     await print(null);
+    await expect(print(null)).rejects.toThrow('reason-needed');
     await print('scuffed on the rack');
     const { rows } = await hand.call(labels.printed, { body: { subjectIds: [one, two] } });
     expect(rows).toMatchObject([{ subjectId: one, times: 2 }]);
+  });
+
+  test('a reprint without a reason that comes from an outbox is held, and booked with the keeper’s', async () => {
+    const [, , , , , one = ''] = estate.caskIds;
+    const keeper = await server.as('keep');
+    const late = act(
+      'label.print',
+      {
+        subjects: [{ kind: 'cask', id: one }],
+        templateId: 'cask-roll-100x50',
+        reason: null,
+        copies: 1,
+      },
+      { offline: true },
+    );
+    const { results } = await keeper.call(api.journal.submitMany, { body: { acts: [late] } });
+    expect(results[0]?.status).toBe('held');
+    const { rows } = await keeper.call(api.journal.held, { query: { status: 'open' } });
+    const held = rows.find((row) => row.held.act['id'] === late.id);
+    const reason = 'scuffed, printed in the aisle';
+    await doActs(keeper, [
+      act('held.settle', { heldActId: held?.held.id ?? '', verdict: 'try-again', reason }),
+    ]);
+    const again = await keeper.call(labels.printed, { body: { subjectIds: [one] } });
+    expect(again.rows).toMatchObject([{ subjectId: one, times: 3 }]);
   });
 
   test('an unknown template, an unknown cask, a position’s template for a cask', async () => {

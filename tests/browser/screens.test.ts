@@ -90,6 +90,8 @@ describe.skipIf(!hasBrowser)('every screen', () => {
       `/positions/${estate.positionIds[0] ?? ''}`,
       '/store',
       '/map',
+      `/map?cask=${cask}`,
+      `/zones/${estate.zoneId}`,
       '/walk',
       '/https',
       '/outbox',

@@ -32,6 +32,7 @@ import {
   PRINTER_FACTS,
   StillRun,
   StocktakeScope,
+  Stow,
 } from './records.ts';
 import type { Role } from './roles.ts';
 
@@ -56,7 +57,10 @@ export const ActBody = {
     code: Code,
     name: Name,
     floor: z.int().min(-5).max(60),
+    stow: Stow.nullable().optional(),
   }),
+  /** How the zone is stowed, said for the first time or anew. */
+  'zone.describe': z.strictObject({ zoneId: Id, stow: Stow }),
   'position.register': z.strictObject({
     zoneId: Id,
     positions: z
@@ -419,6 +423,7 @@ export const Act = z.discriminatedUnion(
 export const ACT_ROLE = {
   'store.register': 'keep',
   'zone.register': 'keep',
+  'zone.describe': 'keep',
   'position.register': 'keep',
   'account.register': 'keep',
   'vat.register': 'keep',

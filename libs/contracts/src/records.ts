@@ -38,12 +38,33 @@ export const Store = z.strictObject({
 });
 export type Store = z.infer<typeof Store>;
 
+/** Where one gets at a row from. Bays and levels stand in the order of their names, level 1 at the floor. */
+export const ROW_MOUTHS = ['lowest-bay', 'highest-bay', 'both-ends', 'every-bay'] as const;
+/** Nominal litres of the largest cask that a place takes; null when any that the estate has will do. */
+const largestCaskLitres = z.number().positive().max(5000, 'must be at most 5000 L').nullable();
+/**
+ * How the casks of a zone are stowed. `racked`: each place is reached alone. `dunnage`: casks lie in lines on rails, tier
+ * on tier, a line for each slot, and come out at the row's mouth. `palletised`: upright, the slots of a bay and level on
+ * one pallet, pallet on pallet.
+ */
+export const Stow = z.discriminatedUnion('kind', [
+  z.strictObject({ kind: z.literal('racked'), largestCaskLitres }),
+  z.strictObject({
+    kind: z.enum(['dunnage', 'palletised']),
+    mouth: z.enum(ROW_MOUTHS),
+    largestCaskLitres,
+  }),
+]);
+export type Stow = z.infer<typeof Stow>;
+
 export const Zone = z.strictObject({
   id: Id,
   storeId: Id,
   code: Code,
   name: Name,
   floor: z.int(),
+  /** Null until somebody has described it. */
+  stow: Stow.nullable(),
   lastEntryId,
 });
 export type Zone = z.infer<typeof Zone>;
@@ -65,6 +86,20 @@ export const Position = z.strictObject({
   lastEntryId,
 });
 export type Position = z.infer<typeof Position>;
+
+/** A position without its bookkeeping: what a device keeps, and what a place is known by. */
+export const Place = Position.pick({
+  id: true,
+  zoneId: true,
+  code: true,
+  row: true,
+  bay: true,
+  level: true,
+  slot: true,
+  capacity: true,
+  walkOrder: true,
+});
+export type Place = z.infer<typeof Place>;
 
 export const Account = z.strictObject({
   id: Id,

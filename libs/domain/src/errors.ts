@@ -35,6 +35,7 @@ export const DOMAIN_ERROR_CODES = [
   'month-closed',
   'setting-wrong',
   'nothing-to-do',
+  'reason-needed',
   'signature-wrong',
 ] as const;
 export type DomainErrorCode = (typeof DOMAIN_ERROR_CODES)[number];

@@ -40,5 +40,14 @@ export {
 export { blendShares, type Shares } from './lineage/shares.ts';
 export { traceLineage, type LineageReader } from './lineage/trace.ts';
 export { followLineage, type FillingsOfLot, type FollowReader } from './lineage/follow.ts';
+export { stowWords } from './stow/words.ts';
+export { byName, type Stand } from './stow/row.ts';
+export { liftsOf, toShift } from './stow/to-shift.ts';
+export {
+  suggestPositions,
+  type PutawayWish,
+  type Stowed,
+  type SuggestedPosition,
+} from './stow/suggest.ts';
 export { describeIntent } from './history/intent.ts';
 export { describeEntry, type NameOf } from './history/describe.ts';

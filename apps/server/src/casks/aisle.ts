@@ -1,9 +1,11 @@
-import { Injectable } from '@nestjs/common';
+import { Inject, Injectable } from '@nestjs/common';
 import type { AisleSnapshot, Cask, Filling } from '@rundlet/contracts';
 import sql from 'sql-template-tag';
 import { Reader } from '../database/reader.ts';
 import { Records } from '../database/records.ts';
+import { placeOf } from '../places/place.ts';
 import { Clock } from '../platform/clock.ts';
+import { SETTINGS, type Settings } from '../platform/settings.ts';
 import { openSpareLabels } from './spare-labels.ts';
 
 /** A phone takes the newest along; older spares are told by the server. */
@@ -16,6 +18,7 @@ export class Aisle {
     private readonly records: Records,
     private readonly reader: Reader,
     private readonly clock: Clock,
+    @Inject(SETTINGS) private readonly settings: Settings,
   ) {}
 
   /** @throws NotFound */
@@ -34,19 +37,7 @@ export class Aisle {
       madeAt,
       store,
       zones,
-      positions: positions.map(
-        ({ id, zoneId, code, row, bay, level, slot, capacity, walkOrder }) => ({
-          id,
-          zoneId,
-          code,
-          row,
-          bay,
-          level,
-          slot,
-          capacity,
-          walkOrder,
-        }),
-      ),
+      positions: positions.map(placeOf),
       casks: rows.map(({ cask, filling }) =>
         lineOf(
           JSON.parse(cask) as Cask,
@@ -54,6 +45,7 @@ export class Aisle {
         ),
       ),
       stocktakes,
+      companyPrefix: this.settings.companyPrefix,
       spareCodes: (await openSpareLabels(this.reader, MOST_SPARES)).map(({ code }) => code),
     };
   }

@@ -138,15 +138,17 @@ export class ScanLookUp {
         spareCode: null,
         message: `${displayCode(wrong.code)} was misread or mistyped: its check character doesn't fit. Scan again, or choose among the nearest.`,
       };
+    // A GS1 key comes before the code of ours in it; a spare label is known by that code.
+    for (const { code } of scan.candidates)
+      if (await this.isSpare(code))
+        return {
+          status: 'spare-label',
+          matches: [],
+          nearest: [],
+          spareCode: code,
+          message: `${code} is a spare label, printed in advance and on no cask yet.`,
+        };
     const [candidate] = scan.candidates;
-    if (candidate && (await this.isSpare(candidate.code)))
-      return {
-        status: 'spare-label',
-        matches: [],
-        nearest: [],
-        spareCode: candidate.code,
-        message: `${candidate.code} is a spare label, printed in advance and on no cask yet.`,
-      };
     if (candidate)
       return {
         status: 'unknown',

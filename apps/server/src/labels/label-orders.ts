@@ -1,6 +1,6 @@
 import { Inject, Injectable } from '@nestjs/common';
 import type { InputOf, api } from '@rundlet/contracts';
-import { caskUrl, checkCaskCode } from '@rundlet/identifiers';
+import { caskUrl, checkCaskCode, makeGiai } from '@rundlet/identifiers';
 import type { Fields } from '@rundlet/labels';
 import { Records } from '../database/records.ts';
 import { Clock } from '../platform/clock.ts';
@@ -72,11 +72,16 @@ export class LabelOrders {
     const check = checkCaskCode(text);
     if (check.status !== 'ok')
       throw new Refusal(422, 'wrong-check-character', `${text} is not a cask code.`);
+    const { companyPrefix, estateName } = this.settings;
+    const origin = originOf(this.settings);
+    // The key that the cask gets when it is registered under this code.
+    const giai = companyPrefix === null ? undefined : makeGiai(companyPrefix, check.code);
     return {
-      estateName: this.settings.estateName,
+      estateName,
       printedOn: this.clock.instant().slice(0, 10),
       caskCode: check.code,
-      caskUrl: caskUrl({ origin: originOf(this.settings), code: check.code }),
+      caskUrl: caskUrl(giai === undefined ? { origin, code: check.code } : { origin, giai }),
+      giai,
     };
   }
 }

@@ -9,7 +9,9 @@ import { Records } from '../database/records.ts';
 import { OriginsOf } from '../lineage/origins.ts';
 import { Input, Serves } from '../platform/endpoint-handler.ts';
 import { OverviewOf } from './overview.ts';
+import { Putaway } from './putaway.ts';
 import { Stores } from './stores.ts';
+import { Walking } from './walking.ts';
 import { ZoneMap } from './zone-map.ts';
 
 const { places } = api;
@@ -23,6 +25,8 @@ export class PlacesController {
     private readonly overviews: OverviewOf,
     private readonly allStores: Stores,
     private readonly zoneMap: ZoneMap,
+    private readonly putaway: Putaway,
+    private readonly walking: Walking,
   ) {}
 
   @Serves(places.overview)
@@ -62,6 +66,20 @@ export class PlacesController {
       ),
       next: page.next,
     };
+  }
+
+  @Serves(places.suggest)
+  async suggest(
+    @Input() { query }: InputOf<typeof places.suggest>,
+  ): Promise<AnswerOf<typeof places.suggest>> {
+    return { rows: await this.putaway.suggest(query) };
+  }
+
+  @Serves(places.walk)
+  async walk(
+    @Input() { body }: InputOf<typeof places.walk>,
+  ): Promise<AnswerOf<typeof places.walk>> {
+    return { stops: await this.walking.past(body.caskIds) };
   }
 
   @Serves(places.accounts)

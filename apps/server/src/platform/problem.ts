@@ -41,6 +41,7 @@ const STATUS = {
   'month-closed': 409,
   'setting-wrong': 422,
   'nothing-to-do': 422,
+  'reason-needed': 422,
   'signature-wrong': 422,
 } as const satisfies Record<DomainErrorCode, number>;
 

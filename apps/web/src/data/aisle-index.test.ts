@@ -17,6 +17,7 @@ const index = indexAisle({
   zones: [],
   positions: [{ id: 'place', code: place }],
   casks: [cask('one', one, null, ['B-2219', older]), cask('other', other, GIAI, ['Owner 84'])],
+  companyPrefix: '9521321',
   spareCodes: [spare],
 } as unknown as AisleSnapshot);
 const found = (text: string): string | null => {
@@ -57,6 +58,8 @@ test('a position is a position, a stranger nothing', () => {
 
 test('a spare label is known as one', () => {
   expect(spareInAisle(index, caskUrl({ origin, code: spare }))).toBe(spare);
+  expect(spareInAisle(index, caskUrl({ origin, giai: `9521321${spare}` }))).toBe(spare);
+  expect(found(caskUrl({ origin, giai: `9521321${older}` }))).toBe('one');
   expect(spareInAisle(index, one)).toBeNull();
 });
 

@@ -1,8 +1,8 @@
-import type { AisleSnapshot } from '@rundlet/contracts';
-import { nearestCodes, parseScan } from '@rundlet/identifiers';
+import type { AisleSnapshot, Place, Stow, Zone } from '@rundlet/contracts';
+import { nearestCodes, parseScan, type Scan } from '@rundlet/identifiers';
 
 export type AisleCask = AisleSnapshot['casks'][number];
-export type AislePosition = AisleSnapshot['positions'][number];
+export type AislePosition = Place;
 
 /** A snapshot with the ways to find things in it. */
 export interface AisleIndex {
@@ -35,9 +35,15 @@ export function indexAisle(snapshot: AisleSnapshot): AisleIndex {
 export type LocalFind =
   { kind: 'cask'; cask: AisleCask } | { kind: 'position'; position: AislePosition } | null;
 
+/** A store that was kept before it told the estate's company prefix has none. */
+function scanOf({ snapshot }: AisleIndex, text: string): Scan {
+  const { companyPrefix } = snapshot as Partial<AisleSnapshot>;
+  return parseScan(text, companyPrefix ? { companyPrefixes: [companyPrefix] } : {});
+}
+
 /** What a scanned or typed text means among the casks and positions kept here; null when none of them. */
 export function findInAisle(index: AisleIndex, text: string): LocalFind {
-  const scan = parseScan(text);
+  const scan = scanOf(index, text);
   const certain = scan.candidates.filter((candidate) => candidate.assumption === undefined);
   for (const code of [...certain.map((candidate) => candidate.code), scan.text.toUpperCase()]) {
     const cask = index.caskByCode.get(code);
@@ -49,10 +55,10 @@ export function findInAisle(index: AisleIndex, text: string): LocalFind {
 }
 
 /** The code of a spare label that is on no cask yet, as far as this device knows; null for anything else. */
-export function spareInAisle({ snapshot }: AisleIndex, text: string): string | null {
+export function spareInAisle(index: AisleIndex, text: string): string | null {
   // A store that was kept before there were spares has none.
-  const spares = (snapshot as Partial<AisleSnapshot>).spareCodes ?? [];
-  const codes = parseScan(text).candidates.map(({ code }) => code);
+  const spares = (index.snapshot as Partial<AisleSnapshot>).spareCodes ?? [];
+  const codes = scanOf(index, text).candidates.map(({ code }) => code);
   return codes.find((code) => spares.includes(code)) ?? null;
 }
 
@@ -66,6 +72,9 @@ export function nearestInAisle(index: AisleIndex, text: string): AisleCask[] {
     { limit: 4 },
   ).flatMap(({ code }) => index.caskByCode.get(code) ?? []);
 }
+
+/** How a zone is stowed; a store that was kept before zones could say so has no word on it. */
+export const stowOf = (zone: Partial<Zone>): Stow | null => zone.stow ?? null;
 
 /** The same in short, for a button: `C 8 1 L`. */
 export const positionShort = ({

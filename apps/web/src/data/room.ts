@@ -1,30 +1,41 @@
-import type { AisleIndex, AislePosition } from './aisle-index.ts';
+import { suggestPositions, type Stand, type Stowed, type SuggestedPosition } from '@rundlet/domain';
+import { stowOf, type AisleCask, type AisleIndex, type AislePosition } from './aisle-index.ts';
+
+/** What counts of a cask that a place is looked for. */
+export type ToPut = Pick<AisleCask, 'id' | 'nominalLitres' | 'woodSpecies'>;
 
 /**
- * Positions with room by what this device knows, in walking order, beginning after `afterId` (a run goes on along the rack).
- * `alsoTaken` are positions given out since the snapshot was made.
+ * Places for a cask by what this device knows, which is neither parcels nor owners. `alsoTaken` are positions given out
+ * since the snapshot was made.
  */
-export function positionsWithRoom(
+export function suggestHere(
   index: AisleIndex,
-  options: { zoneId?: string | null; afterId?: string | null; alsoTaken?: readonly string[] } = {},
-): AislePosition[] {
-  const { zoneId = null, afterId = null, alsoTaken = [] } = options;
-  const taken = new Map<string, number>();
-  const take = (id: string): void => {
-    taken.set(id, (taken.get(id) ?? 0) + 1);
+  cask: ToPut,
+  {
+    fromId,
+    alsoTaken,
+    limit,
+  }: { fromId: string | null; alsoTaken: readonly string[]; limit: number },
+): readonly SuggestedPosition[] {
+  const standing = new Map<string, Stowed[]>();
+  const put = (positionId: string, { nominalLitres, woodSpecies }: ToPut): void => {
+    const stowed = { nominalLitres, woodSpecies, lotId: null, accountId: null };
+    standing.set(positionId, [...(standing.get(positionId) ?? []), stowed]);
   };
-  for (const cask of index.snapshot.casks) if (cask.positionId) take(cask.positionId);
-  for (const id of alsoTaken) take(id);
-  const free = index.snapshot.positions
-    .filter(
-      (position) =>
-        (zoneId === null || position.zoneId === zoneId) &&
-        (taken.get(position.id) ?? 0) < position.capacity,
-    )
-    .sort((a, b) => a.walkOrder - b.walkOrder);
-  const from = afterId ? (index.positionById.get(afterId)?.walkOrder ?? -1) : -1;
-  const later = free.filter((position) => position.walkOrder >= from);
-  return [...later, ...free.filter((position) => position.walkOrder < from)];
+  for (const one of index.snapshot.casks)
+    if (one.positionId && one.id !== cask.id) put(one.positionId, one);
+  for (const id of alsoTaken) put(id, cask);
+  return suggestPositions({
+    cask: { ...cask, lotId: null, accountId: null },
+    stands: index.snapshot.positions.map((position): Stand<Stowed> => ({
+      position,
+      casks: standing.get(position.id) ?? [],
+    })),
+    stowOf: new Map(index.snapshot.zones.map((zone) => [zone.id, stowOf(zone)])),
+    standsAt: index.caskById.get(cask.id)?.positionId ?? null,
+    from: index.positionById.get(fromId ?? '')?.walkOrder ?? null,
+    limit,
+  });
 }
 
 /** Positions whose code or place words hold all the typed pieces. */

@@ -60,6 +60,12 @@ export const deskScreens: readonly Screen[] = [
     menu: { label: 'Climate', icon: 'climate', key: 'a' },
   },
   {
+    path: '/zones/:id',
+    title: 'Zone',
+    load: () => import('./zone/zone-page.tsx'),
+    role: 'keep',
+  },
+  {
     path: '/blend',
     title: 'Plan a blend',
     load: () => import('./blend/blend-page.tsx'),

@@ -9,6 +9,7 @@ import {
   Filling,
   FillingEvent,
   Gauge,
+  Place,
   Position,
   Sample,
   Store,
@@ -150,19 +151,7 @@ export const AisleSnapshot = z.strictObject({
   madeAt: Instant,
   store: Store,
   zones: z.array(Zone),
-  positions: z.array(
-    Position.pick({
-      id: true,
-      zoneId: true,
-      code: true,
-      row: true,
-      bay: true,
-      level: true,
-      slot: true,
-      capacity: true,
-      walkOrder: true,
-    }),
-  ),
+  positions: z.array(Place),
   casks: z.array(
     z.strictObject({
       id: Id,
@@ -198,6 +187,8 @@ export const AisleSnapshot = z.strictObject({
       recount: z.array(z.strictObject({ key: z.string(), positionId: Id.nullable() })),
     }),
   ),
+  /** Behind it our own code may stand, as the reference of a GS1 key; null where the estate has none. */
+  companyPrefix: z.string().nullable(),
   /** Codes of spare labels that are on no cask yet. */
   spareCodes: z.array(z.string()),
 });

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { ById, endpoint, PageQuery, pageOf } from '../endpoint.ts';
 import { Id } from '../primitives.ts';
 import { LiquidFigures } from '../readings.ts';
-import { Account, Filling, Position, Store, Vat, Zone } from '../records.ts';
+import { Account, Filling, Place, Position, Store, Vat, Zone } from '../records.ts';
 import { Origins } from './casks.ts';
 
 export const StoreView = z.strictObject({
@@ -36,6 +36,29 @@ export const MapCell = z.strictObject({
   ),
 });
 export type MapCell = z.infer<typeof MapCell>;
+
+export const CLIMATE_WISHES = ['cooler', 'warmer', 'damper', 'drier'] as const;
+
+/** A place for a cask, and what speaks for it. */
+export const SuggestedPlace = z.strictObject({
+  position: Place,
+  zoneName: z.string(),
+  /** Lifts to put the cask there now; null where nobody has said how the zone is stowed. */
+  lifts: z.int().nullable(),
+  why: z.array(z.string()),
+});
+export type SuggestedPlace = z.infer<typeof SuggestedPlace>;
+
+/** A cask of a list, where one walks past it. */
+export const WalkStop = z.strictObject({
+  caskId: Id,
+  caskCode: z.string(),
+  /** Null for a cask that stands nowhere by the book. */
+  place: z.strictObject({ store: z.string(), zone: z.string(), position: Place }).nullable(),
+  /** Lifts to reach it; null where nobody has said how the zone is stowed. */
+  lifts: z.int().nullable(),
+});
+export type WalkStop = z.infer<typeof WalkStop>;
 
 export const VatView = z.strictObject({ vat: Vat, origins: Origins });
 export type VatView = z.infer<typeof VatView>;
@@ -110,6 +133,32 @@ export const placesApi = {
       search: z.string().max(40).optional(),
     }),
     response: pageOf(Position),
+  }),
+  suggest: endpoint({
+    method: 'GET',
+    path: '/api/place-suggestions',
+    summary: 'Places for a cask: room, size, shifting, company, climate, the way there',
+    access: 'read',
+    query: z.strictObject({
+      caskId: Id,
+      /** The vat it is about to be filled from, which says its parcel and owner. */
+      vatId: Id.optional(),
+      /** Where to look; left out means where the cask stands, or the vat. */
+      storeId: Id.optional(),
+      /** The place one comes from; left out means the cask's own. */
+      fromId: Id.optional(),
+      climate: z.enum(CLIMATE_WISHES).optional(),
+      limit: z.coerce.number().int().min(1).max(50).default(4),
+    }),
+    response: z.strictObject({ rows: z.array(SuggestedPlace) }),
+  }),
+  walk: endpoint({
+    method: 'POST',
+    path: '/api/walking-order',
+    summary: 'Casks in the order one walks past them',
+    access: 'read',
+    body: z.strictObject({ caskIds: z.array(Id).min(1).max(5000) }),
+    response: z.strictObject({ stops: z.array(WalkStop) }),
   }),
   accounts: endpoint({
     method: 'GET',

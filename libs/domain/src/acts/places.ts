@@ -1,4 +1,5 @@
 import { DomainError } from '../errors.ts';
+import { canonicalJson } from '../journal/seal.ts';
 import { EMPTY } from '../liquid/content.ts';
 import { requireNew } from './checks.ts';
 import { handler } from './handler.ts';
@@ -18,7 +19,25 @@ export const placeActs = {
       await requireNew(state, 'zone', body.id, body.code);
       return {};
     },
-    fold: ({ body }, _, { state }) => state.put('zone', body),
+    fold: ({ body }, _, { state }) => state.put('zone', { ...body, stow: body.stow ?? null }),
+  }),
+
+  'zone.describe': handler<'zone.describe', object>({
+    async decide({ body }, { state }) {
+      const { name, stow } = await state.need('zone', body.zoneId, '/body/zoneId');
+      if (canonicalJson(stow) === canonicalJson(body.stow))
+        throw new DomainError(
+          'nothing-to-do',
+          `${name} is described so already.`,
+          {},
+          '/body/stow',
+        );
+      return {};
+    },
+    async fold({ body }, _, { state }) {
+      const zone = await state.need('zone', body.zoneId);
+      await state.put('zone', { ...zone, stow: body.stow });
+    },
   }),
 
   'position.register': handler<'position.register', { storeId: string }>({

@@ -4,6 +4,9 @@ import { DomainError } from '../errors.ts';
 import { requireCaskCode } from './checks.ts';
 import { handler } from './handler.ts';
 
+/** Id of the first print of a thing's label: by it the next is known for another. */
+const firstPrint = (kind: string, id: string): string => `${kind}:${id}`;
+
 /** Acts that record something beside the liquid: climate files, label prints, label templates, printers, settings. */
 export const recordActs = {
   'climate.import': handler<'climate.import', object>({
@@ -26,15 +29,24 @@ export const recordActs = {
 
   'label.print': handler<'label.print', object>({
     async decide({ body }, { state }) {
-      for (const [i, { kind, id }] of body.subjects.entries())
-        await state.need(kind, id, `/body/subjects/${String(i)}/id`);
+      for (const [i, { kind, id }] of body.subjects.entries()) {
+        const { code } = await state.need(kind, id, `/body/subjects/${String(i)}/id`);
+        if (body.reason === null && (await state.get('label-print', firstPrint(kind, id))) !== null)
+          throw new DomainError(
+            'reason-needed',
+            `${code} had a label before. Say why it gets another.`,
+            { code },
+            '/body/reason',
+          );
+      }
       return {};
     },
     async fold({ body }, _, { state, entryId, at }) {
       for (const [i, { kind, id }] of body.subjects.entries()) {
         state.mention(kind, id);
+        const first = firstPrint(kind, id);
         await state.put('label-print', {
-          id: `${entryId}:${String(i)}`,
+          id: (await state.get('label-print', first)) === null ? first : `${entryId}:${String(i)}`,
           subjectKind: kind,
           subjectId: id,
           templateId: body.templateId,

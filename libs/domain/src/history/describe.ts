@@ -1,5 +1,6 @@
 import type { ActKind, BodyOf, JournalEntry, LiquidFigures } from '@rundlet/contracts';
 import { litresPureAlcoholOfMg } from '../liquid/content.ts';
+import { stowWords } from '../stow/words.ts';
 
 /** Names for ids; what isn't known is called by its id's end. */
 export type NameOf = (
@@ -46,6 +47,7 @@ type WithFigures = { figures: LiquidFigures };
 const WORDS: Words = {
   'store.register': (b) => `Store ${b.code} ${b.name} set up.`,
   'zone.register': (b, _, n) => `Zone ${b.code} ${b.name} set up in ${n('store', b.storeId)}.`,
+  'zone.describe': (b, _, n) => `${n('zone', b.zoneId)} is stowed ${stowWords(b.stow)}.`,
   'position.register': (b, _, n) =>
     `${String(b.positions.length)} rack positions set up in ${n('zone', b.zoneId)}, ${b.positions[0]?.code ?? ''} to ${b.positions.at(-1)?.code ?? ''}.`,
   'account.register': (b) => `Account ${b.code} ${b.name} opened.`,

@@ -109,7 +109,7 @@ export function correctionActs(
             '/body/heldActId',
           );
         if (body.verdict === 'discard') return { retried: null };
-        const act = held.act as unknown as ActOf<ActKind>;
+        const act = withReason(held.act as unknown as ActOf<ActKind>, body.reason);
         return {
           retried: {
             act,
@@ -135,6 +135,12 @@ export function correctionActs(
     }),
   };
 }
+
+/** A reprint held for want of a reason gets the one that it is settled with. */
+const withReason = (act: ActOf<ActKind>, reason: string): ActOf<ActKind> =>
+  act.kind === 'label.print' && (act as ActOf<'label.print'>).body.reason === null
+    ? { ...act, body: { ...act.body, reason } }
+    : act;
 
 /** The entry, if it stands and can be taken back. */
 async function reversible(journal: JournalStore, entryId: string): Promise<JournalEntry> {

@@ -6,6 +6,7 @@ import { AddBottlingRuns1783400000000 } from './1783400000000-add-bottling-runs.
 import { RebuildState1783500000000 } from './1783500000000-rebuild-state.ts';
 import { CloseMonths1783700000000 } from './1783700000000-close-months.ts';
 import { BottlingsByLot1783800000000 } from './1783800000000-bottlings-by-lot.ts';
+import { RebuildState1783900000000 } from './1783900000000-rebuild-state.ts';
 
 /** Every migration, oldest first; one list for both databases. */
 export const MIGRATIONS = [
@@ -17,4 +18,5 @@ export const MIGRATIONS = [
   RebuildState1783500000000,
   CloseMonths1783700000000,
   BottlingsByLot1783800000000,
+  RebuildState1783900000000,
 ];

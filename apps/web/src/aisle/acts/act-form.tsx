@@ -15,6 +15,7 @@ export function ActForm<K extends ActKind>({
   ready = true,
   applied,
   back,
+  backWords = 'Back to the card',
   again,
   onSubmit,
   children,
@@ -29,6 +30,7 @@ export function ActForm<K extends ActKind>({
   applied: string;
   /** Where “done” and “leave it” lead. */
   back: string;
+  backWords?: string;
   /** Where the next like it begins, when there usually is one. */
   again?: { to: string; label: string };
   onSubmit: () => void;
@@ -47,7 +49,7 @@ export function ActForm<K extends ActKind>({
             </LinkButton>
           )}
           <LinkButton to={back} kind={again ? 'plain' : 'main'}>
-            Back to the card
+            {backWords}
           </LinkButton>
         </div>
       </div>

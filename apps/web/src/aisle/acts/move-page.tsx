@@ -35,6 +35,7 @@ function MoveForm({ cask }: { cask: CaskBrief }) {
     >
       <PositionField
         label="To"
+        cask={cask}
         value={to}
         onChange={setTo}
         error={act.errors.at('/positionId')}

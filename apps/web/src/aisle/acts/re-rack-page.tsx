@@ -83,6 +83,7 @@ function ReRackForm({ cask }: { cask: CaskBrief }) {
       {into && (
         <PositionField
           label="New cask’s position (if it moves)"
+          cask={target.brief}
           value={to}
           onChange={setTo}
           error={act.errors.at('/positionId')}

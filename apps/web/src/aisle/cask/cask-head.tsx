@@ -22,7 +22,7 @@ export function CaskHead({ brief, card }: { brief: CaskBrief; card: CaskCard | n
               <Link href={`/positions/${position.id}`}>{position.words}</Link>
               {position.zone && <span className="soft small">{position.zone}</span>}
               <Link className="small" href={`/map?cask=${brief.id}`}>
-                map
+                find it
               </Link>
             </>
           ) : (

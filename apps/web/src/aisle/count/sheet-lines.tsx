@@ -13,6 +13,7 @@ import {
   Table,
   type Column,
 } from '../../kit/kit.ts';
+import { WalkButton } from '../walk/walk-button.tsx';
 
 type Filter =
   'all' | 'expected' | 'found' | 'misplaced' | 'missing' | 'unknown' | 'left' | 'twice' | 'damaged';
@@ -89,6 +90,13 @@ export function SheetLines({ stocktakeId }: { stocktakeId: string }) {
     <Card title="Lines, in walking order">
       <div className="stack">
         <ChoiceField label="Show" hideLabel value={filter} onChange={setFilter} choices={FILTERS} />
+        <div className="line not-printed">
+          <WalkButton
+            casks={rows.flatMap(({ line: { caskId, code } }) =>
+              caskId === null ? [] : { id: caskId, code },
+            )}
+          />
+        </div>
         {lines.isError ? (
           <Failed error={lines.error} retry={() => void lines.refetch()} />
         ) : lines.isPending ? (

@@ -2,11 +2,14 @@ import { useMemo, useState } from 'react';
 import { useAisle } from '../../data/aisle.ts';
 import { positionShort, positionWords, type AislePosition } from '../../data/aisle-index.ts';
 import { resolveHere, resolveScan } from '../../data/resolve.ts';
-import { positionsWithRoom, searchPositions } from '../../data/room.ts';
-import { Button, Dialog, FieldError, Notice, TextField } from '../../kit/kit.ts';
+import { searchPositions, type ToPut } from '../../data/room.ts';
+import { Button, Dialog, FieldError, TextField } from '../../kit/kit.ts';
 import { useScans } from '../../shell/wedge.ts';
 import { signal } from '../reader/signal.ts';
 import { ReaderDialog } from './reader-dialog.tsx';
+import { SuggestedPlaces } from './suggested-places.tsx';
+
+const NONE: readonly string[] = [];
 
 export interface ChosenPosition {
   id: string;
@@ -19,21 +22,27 @@ export const chosen = (position: AislePosition): ChosenPosition => ({
   words: positionWords(position),
 });
 
-/** A rack position: scanned, typed as row-bay-level-slot, or one of those with room. */
+/** A rack position: scanned, typed as row-bay-level-slot, or one of those suggested for the cask. */
 export function PositionField({
   label = 'Rack position',
+  cask,
+  vatId = null,
   value,
   onChange,
   error,
   afterId = null,
-  alsoTaken = [],
+  alsoTaken = NONE,
   takesScans = true,
 }: {
   label?: string;
+  /** Whom the place is for; null until that is known. */
+  cask: ToPut | null;
+  /** The vat it is about to be filled from, which says its parcel. */
+  vatId?: string | null;
   value: ChosenPosition | null;
   onChange: (position: ChosenPosition | null) => void;
   error?: string | undefined;
-  /** Suggestions begin after this position. */
+  /** One comes from here. */
   afterId?: string | null;
   alsoTaken?: readonly string[];
   /** Off where the page takes hand scans for something else. */
@@ -63,12 +72,15 @@ export function PositionField({
   };
   useScans((scanned) => void take(scanned), takesScans && !reading);
 
-  const offers = useMemo(() => {
-    if (!index) return [];
-    return text.trim() === ''
-      ? positionsWithRoom(index, { afterId, alsoTaken }).slice(0, 4)
-      : searchPositions(index, text);
-  }, [index, text, afterId, alsoTaken]);
+  const offers = useMemo(
+    () => (index && text.trim() !== '' ? searchPositions(index, text) : []),
+    [index, text],
+  );
+  const choose = (position: AislePosition): void => {
+    onChange(chosen(position));
+    setText('');
+    setProblem(null);
+  };
 
   if (value)
     return (
@@ -113,9 +125,7 @@ export function PositionField({
           <Button
             key={position.id}
             onClick={() => {
-              onChange(chosen(position));
-              setText('');
-              setProblem(null);
+              choose(position);
             }}
           >
             <span className="visually-hidden">{positionWords(position)}</span>
@@ -123,12 +133,15 @@ export function PositionField({
           </Button>
         ))}
       </div>
-      {offers.length > 0 && text.trim() === '' && (
-        <span className="field-hint">
-          With room, next along the rack, by what this device knows
-        </span>
+      {cask && text.trim() === '' && (
+        <SuggestedPlaces
+          cask={cask}
+          vatId={vatId}
+          fromId={afterId}
+          alsoTaken={alsoTaken}
+          onChoose={choose}
+        />
       )}
-      {!index && <Notice>Choose the store of this device to get suggestions.</Notice>}
       <Dialog
         title="Scan the rack position"
         open={reading}

@@ -100,6 +100,8 @@ export function FillCask({
       <LiveFigures live={live} />
       {match && (
         <PositionField
+          cask={cask}
+          vatId={vat.id}
           value={to}
           onChange={setTo}
           error={act.errors.at('/positionId')}

@@ -40,6 +40,8 @@ export function PrintForm({
   const [jobId, setJobId] = useState<string | null>(null);
   const [error, setError] = useState<unknown>(null);
   const [made, setMade] = useState(false);
+  /** The file is made, but the journal has refused the print for now. */
+  const [unbooked, setUnbooked] = useState(false);
   const before = usePrintedBefore(subjectIds);
   const openSpares = useApi(api.labels.spares, {}, { enabled: kind === 'spare' });
   const wholeCopies = copies !== null && Number.isInteger(copies) && copies >= 1 && copies <= 20;
@@ -48,6 +50,10 @@ export function PrintForm({
 
   const begin = async () => {
     if (!wholeCopies || reasonMissing) return;
+    if (unbooked) {
+      await book();
+      return;
+    }
     setError(null);
     setMade(false);
     try {
@@ -75,24 +81,30 @@ export function PrintForm({
       setError(cause);
     }
   };
+  const book = async () => {
+    if (subjectIds.length > 0 && copies !== null && kind !== 'spare') {
+      const booked = await printed.run(
+        {
+          subjects: subjectIds.map((subjectId) => ({ kind, id: subjectId })),
+          templateId: template.id,
+          reason: reason.trim() === '' ? null : reason,
+          copies,
+        },
+        `Print ${format.count(labels, 'label')}`,
+      );
+      await queries.invalidateQueries({ queryKey: queryKey(api.labels.printed).slice(0, 2) });
+      const refused = booked === null || booked.status === 'refused';
+      setUnbooked(refused);
+      if (refused) return;
+    }
+    // Said last: it promises that the print is in the journal.
+    setMade(true);
+  };
   const finish = async (id: string) => {
     setJobId(null);
     try {
       await downloadRun(id);
-      if (subjectIds.length > 0 && copies !== null && kind !== 'spare') {
-        await printed.run(
-          {
-            subjects: subjectIds.map((subjectId) => ({ kind, id: subjectId })),
-            templateId: template.id,
-            reason: reason.trim() === '' ? null : reason,
-            copies,
-          },
-          `Print ${format.count(labels, 'label')}`,
-        );
-        await queries.invalidateQueries({ queryKey: queryKey(api.labels.printed).slice(0, 2) });
-      }
-      // Said last: it promises that the print is in the journal.
-      setMade(true);
+      await book();
     } catch (cause) {
       setError(cause);
     }
@@ -164,6 +176,7 @@ export function PrintForm({
           </>
         )}
         <ActOutcome act={spared} />
+        <ActOutcome act={printed} pointers={before.length > 0 ? ['/reason'] : []} />
         {error !== null && <Failed error={error} />}
         {jobId !== null && (
           <JobProgress
@@ -185,10 +198,10 @@ export function PrintForm({
             type="submit"
             kind="main"
             icon="download"
-            busy={spared.busy}
+            busy={spared.busy || printed.busy}
             disabled={!wholeCopies || reasonMissing || jobId !== null}
           >
-            {`Make ${format.count(labels, 'label')}`}
+            {unbooked ? 'Book the print' : `Make ${format.count(labels, 'label')}`}
           </Button>
         </div>
       </form>

@@ -1,11 +1,24 @@
+import { stowWords } from '@rundlet/domain';
 import { useState } from 'react';
-import { Link, useSearch } from 'wouter';
-import { positionWords, type AisleIndex } from '../../data/aisle-index.ts';
-import { ChoiceField, CodeText, Empty, Notice, Page, SelectField } from '../../kit/kit.ts';
+import { useSearch } from 'wouter';
+import { positionWords, stowOf, type AisleIndex } from '../../data/aisle-index.ts';
+import { chooseStore } from '../../data/aisle.ts';
+import { api, useApi } from '../../data/client.ts';
+import { useMay } from '../../data/session.tsx';
+import {
+  Button,
+  ChoiceField,
+  Empty,
+  LinkButton,
+  Notice,
+  Page,
+  SelectField,
+} from '../../kit/kit.ts';
 import { StoreOnDevice } from '../store/store-on-device.tsx';
 import { LOSS_BANDS, useLossRates } from './loss-rates.ts';
 import { RackDrawing } from './rack-drawing.tsx';
-import { above, racksOf } from './racks.ts';
+import { racksOf, wayTo } from './racks.ts';
+import { turnsOf, WayThere } from './way-there.tsx';
 
 /** The store as its positions describe it, from what this device holds; a wanted cask is lit. */
 export default function MapPage() {
@@ -21,45 +34,42 @@ function Racks({ index }: { index: AisleIndex }) {
   const cask = index.caskById.get(search.get('cask') ?? '');
   const lit = index.positionById.get(search.get('position') ?? cask?.positionId ?? '');
   const [chosenZone, setZone] = useState('');
-  const zoneId = chosenZone || lit?.zoneId || index.snapshot.zones[0]?.id || '';
+  const zoneId =
+    chosenZone || lit?.zoneId || search.get('zone') || index.snapshot.zones[0]?.id || '';
   const racks = racksOf(index, zoneId);
   const litRow = lit && racks.find(({ name }) => name === lit.row);
   const elsewhere = !lit && (search.has('cask') || search.has('position'));
   const [show, setShow] = useState<'standing' | 'loss'>('standing');
   const rates = useLossRates(index.snapshot.store.id, show === 'loss');
-  const over = lit && litRow ? above(litRow, lit) : [];
+  const way = lit && litRow ? wayTo(index, litRow, lit, cask?.id ?? null) : null;
+  const zone = index.snapshot.zones.find(({ id }) => id === zoneId);
+  const stow = zone ? stowOf(zone) : null;
+  const may = useMay();
   return (
     <div className="stack">
       {lit && (
         <Notice tone="good" title={cask ? `Cask ${cask.code}` : 'The position'}>
-          {positionWords(lit)}
-          {over.length > 0 && (
-            <>
-              . Above it in the bay:{' '}
-              {over.map((one, i) => (
-                <span key={one.id}>
-                  {i > 0 && ', '}
-                  <Link href={`/casks/${one.id}`}>
-                    <CodeText code={one.code} />
-                  </Link>
-                </span>
-              ))}
-            </>
-          )}
+          {[index.zoneName.get(lit.zoneId), positionWords(lit)].filter(Boolean).join(', ')}
         </Notice>
       )}
-      {elsewhere && (
-        <Notice tone="caution" title="Not in the store on this device">
-          What is looked for stands in another store, or nowhere by the book. Change the store
-          below.
-        </Notice>
-      )}
+      {lit && way && <WayThere way={way} cask={cask ?? null} />}
+      {elsewhere && <Elsewhere caskId={search.get('cask')} />}
       <SelectField
         label="Zone"
         value={zoneId}
         onChange={setZone}
         choices={index.snapshot.zones.map(({ id, name }) => ({ value: id, label: name }))}
       />
+      <p className="line-spread">
+        <span>
+          {stow ? `Stowed ${stowWords(stow)}.` : 'Nobody has said yet how this zone is stowed.'}
+        </span>
+        {may('keep') && zoneId !== '' && (
+          <LinkButton to={`/zones/${zoneId}`} kind="quiet" icon="note">
+            Describe it
+          </LinkButton>
+        )}
+      </p>
       <ChoiceField
         label="Show"
         value={show}
@@ -99,6 +109,12 @@ function Racks({ index }: { index: AisleIndex }) {
         <li>
           <span className="slot slot-taken slot-lit" /> the one wanted
         </li>
+        {way && way.lifts.length > 0 && (
+          <li>
+            <span className="slot slot-taken slot-in-the-way" data-turn="1" /> shifted first, by
+            turn
+          </li>
+        )}
       </ul>
       {racks.length === 0 ? (
         <Empty title="No positions in this zone" />
@@ -108,10 +124,37 @@ function Racks({ index }: { index: AisleIndex }) {
             key={row.name}
             row={row}
             litId={lit?.id ?? null}
+            stow={stow}
+            marks={row === litRow && way ? turnsOf(way) : undefined}
             rates={show === 'loss' ? rates : null}
           />
         ))
       )}
     </div>
+  );
+}
+
+/** What is looked for is not in the store on this device; a cask's own store is one button away. */
+function Elsewhere({ caskId }: { caskId: string | null }) {
+  const card = useApi(
+    api.casks.card,
+    { params: { id: caskId ?? '' } },
+    { enabled: caskId !== null },
+  );
+  const { cask, store } = card.data ?? {};
+  return (
+    <Notice
+      tone="caution"
+      title="Not in the store on this device"
+      actions={
+        store && (
+          <Button onClick={() => void chooseStore(store.id)}>Keep {store.name} here instead</Button>
+        )
+      }
+    >
+      {store && cask
+        ? `Cask ${cask.code} stands in ${store.name}.`
+        : 'What is looked for stands in another store, or nowhere by the book. Change the store below.'}
+    </Notice>
   );
 }

@@ -1,3 +1,4 @@
+import type { Stow } from '@rundlet/contracts';
 import { useEffect, useRef } from 'react';
 import { Link } from 'wouter';
 import { positionWords } from '../../data/aisle-index.ts';
@@ -10,6 +11,8 @@ import './rack.css';
 export interface SlotSign {
   readonly look: 'seen' | 'to-find' | 'difference' | 'in-the-way';
   readonly words: string;
+  /** When its turn comes, of what is in the way. */
+  readonly turn?: number;
 }
 
 /** One row as a table: bays across, levels down, a square for each slot. */
@@ -17,11 +20,14 @@ export function RackDrawing({
   row,
   litId = null,
   marks,
+  stow = null,
   rates,
 }: {
   row: RackRow;
   litId?: string | null;
   marks?: ReadonlyMap<string, SlotSign> | undefined;
+  /** How the zone is stowed; then the ends that one gets at the row from are shown. */
+  stow?: Stow | null;
   /** Yearly loss by cask, when the map shows it. */
   rates?: ReadonlyMap<string, number> | null;
 }) {
@@ -32,9 +38,10 @@ export function RackDrawing({
         <thead>
           <tr>
             <th scope="col">level</th>
-            {row.bays.map((bay) => (
+            {row.bays.map((bay, i) => (
               <th key={bay} scope="col">
                 {bay}
+                {isMouth(stow, i, row.bays.length) && <span className="rack-mouth">mouth</span>}
               </th>
             ))}
           </tr>
@@ -64,6 +71,14 @@ export function RackDrawing({
       </table>
     </div>
   );
+}
+
+/** Whether the row is entered at this bay; where every bay is, nothing need be marked. */
+function isMouth(stow: Stow | null, bay: number, bays: number): boolean {
+  if (!stow || stow.kind === 'racked') return false;
+  const first = stow.mouth === 'lowest-bay' || stow.mouth === 'both-ends';
+  const last = stow.mouth === 'highest-bay' || stow.mouth === 'both-ends';
+  return (first && bay === 0) || (last && bay === bays - 1);
 }
 
 function SlotMark({
@@ -110,6 +125,7 @@ function SlotMark({
       className={name}
       aria-label={`${positionWords(position)}: ${said}`}
       title={said}
+      data-turn={sign?.turn}
     />
   );
 }

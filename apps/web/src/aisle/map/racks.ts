@@ -1,9 +1,13 @@
-import type { AisleCask, AisleIndex, AislePosition } from '../../data/aisle-index.ts';
+import type { Stow } from '@rundlet/contracts';
+import { byName, toShift, type Stand } from '@rundlet/domain';
+import {
+  stowOf,
+  type AisleCask,
+  type AisleIndex,
+  type AislePosition,
+} from '../../data/aisle-index.ts';
 
-export interface Slot {
-  readonly position: AislePosition;
-  readonly casks: readonly AisleCask[];
-}
+export type Slot = Stand<AisleCask>;
 /** One rack row seen from the front: bays from left to right, levels from the top down. */
 export interface RackRow {
   readonly name: string;
@@ -43,15 +47,28 @@ function rackRow(name: string, slots: readonly Slot[]): RackRow {
   };
 }
 
-/** Casks on higher levels of the same bay and slot: in a stow without racks they come down first. */
-export function above(row: RackRow, position: AislePosition): readonly AisleCask[] {
-  const higher = row.levels.slice(0, row.levels.indexOf(position.level));
-  return higher.flatMap((level) =>
-    (row.at.get(cellKey(position.bay, level)) ?? [])
-      .filter((slot) => slot.position.slot === position.slot)
-      .flatMap(({ casks }) => casks),
-  );
+/** The way to a place: how its zone is stowed, what is shifted first, and who shares its place or pallet. */
+export interface Way {
+  readonly stow: Stow | null;
+  readonly lifts: readonly (readonly Slot[])[];
+  readonly beside: readonly AisleCask[];
+}
+export function wayTo(
+  index: AisleIndex,
+  row: RackRow,
+  wanted: AislePosition,
+  caskId: string | null,
+): Way {
+  const zone = index.snapshot.zones.find(({ id }) => id === wanted.zoneId);
+  const stow = zone ? stowOf(zone) : null;
+  const slots = [...row.at.values()].flat();
+  const beside = slots
+    .filter(({ position: { id, bay, level } }) =>
+      stow?.kind === 'palletised' ? bay === wanted.bay && level === wanted.level : id === wanted.id,
+    )
+    .flatMap(({ casks }) => casks)
+    .filter(({ id }) => id !== caskId);
+  return { stow, lifts: stow ? toShift(stow, slots, wanted) : [], beside };
 }
 
-const byName = (a: string, b: string): number => a.localeCompare(b, 'en', { numeric: true });
 const distinct = (names: readonly string[]): string[] => [...new Set(names)].sort(byName);

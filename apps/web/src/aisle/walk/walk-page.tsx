@@ -1,42 +1,46 @@
+import { api, type WalkStop } from '@rundlet/contracts';
+import { liftsOf } from '@rundlet/domain';
 import { useMemo, useState } from 'react';
-import { Link, useSearch } from 'wouter';
-import {
-  findInAisle,
-  positionWords,
-  type AisleCask,
-  type AisleIndex,
-} from '../../data/aisle-index.ts';
-import { Button, Card, CodeText, format, Notice, Page } from '../../kit/kit.ts';
+import { Link } from 'wouter';
+import { useHistoryState } from 'wouter/use-browser-location';
+import { useAisle } from '../../data/aisle.ts';
+import { findInAisle, positionWords, type AisleIndex } from '../../data/aisle-index.ts';
+import { useApi } from '../../data/client.ts';
+import { Button, Card, CodeText, Failed, format, Loading, Notice, Page } from '../../kit/kit.ts';
 import { useScans } from '../../shell/wedge.ts';
-import { StoreOnDevice } from '../store/store-on-device.tsx';
+import { racksOf, wayTo, type RackRow } from '../map/racks.ts';
+import { StoreLine } from '../store/store-line.tsx';
+import type { Listed, WalkState } from './walk-button.tsx';
 
-/** Any list of casks, pasted or scanned, in the order one walks past them. */
+/** What one call may ask for. */
+const MOST = 5000;
+
+/** Any list of casks, handed over, pasted or scanned, in the order one walks past them. */
 export default function WalkPage() {
-  return (
-    <Page
-      title="Walking order"
-      lead="Paste or scan the casks of any list; they come back in the order you walk past them."
-      narrow
-    >
-      <StoreOnDevice>{(index) => <Walk index={index} />}</StoreOnDevice>
-    </Page>
-  );
-}
-
-function Walk({ index }: { index: AisleIndex }) {
-  const search = new URLSearchParams(useSearch());
-  const [text, setText] = useState(() =>
-    (search.get('casks') ?? '')
-      .split(',')
-      .map((id) => index.caskById.get(id)?.code ?? id)
-      .join('\n'),
-  );
+  const given = useHistoryState<WalkState | null>()?.casks ?? NONE;
+  const { index } = useAisle();
+  const [text, setText] = useState(() => given.map(({ code }) => code).join('\n'));
   useScans((scanned) => {
     setText((before) => (before === '' ? scanned : `${before}\n${scanned}`));
   });
-  const { stops, unknown } = useMemo(() => inWalkingOrder(index, text), [index, text]);
+  const { ids, unknown } = useMemo(() => casksIn(text, index, given), [text, index, given]);
+  const asked = useApi(
+    api.places.walk,
+    { body: { caskIds: ids.slice(0, MOST) } },
+    { enabled: ids.length > 0 },
+  );
+  const { data, isError, error } = asked;
+  const here = useMemo(
+    () => (index && isError ? stopsHere(index, ids) : null),
+    [index, isError, ids],
+  );
+  const stops = ids.length === 0 ? [] : (data?.stops ?? here);
   return (
-    <div className="stack">
+    <Page
+      title="Walking order"
+      lead="The casks of any list in the order you walk past them, with what must be shifted to reach each. Other lists lead here; or paste or scan."
+      narrow
+    >
       <label className="field not-printed">
         <span className="field-label">Casks</span>
         <span className="field-hint">Codes or other numbers, one to a line or with commas</span>
@@ -57,71 +61,114 @@ function Walk({ index }: { index: AisleIndex }) {
           {unknown.length > 20 && ` and ${format.number(unknown.length - 20)} more`}
         </Notice>
       )}
-      {stops.length > 0 && (
-        <Card
-          title={format.count(stops.length, 'cask')}
-          aside={
-            <Button
-              onClick={() => {
-                print();
-              }}
-            >
-              Print
-            </Button>
-          }
-        >
-          <ol className="stack-tight">
-            {stops.map(({ cask, words, positionId }) => (
-              <li key={cask.id}>
-                <span className="line-spread">
-                  <Link href={`/casks/${cask.id}`}>
-                    <CodeText code={cask.code} />
-                  </Link>
-                  {positionId ? (
-                    <Link href={`/map?cask=${cask.id}`}>{words}</Link>
-                  ) : (
-                    <span className="soft">{words}</span>
-                  )}
-                </span>
-              </li>
-            ))}
-          </ol>
-        </Card>
+      {ids.length > MOST && (
+        <Notice tone="caution">
+          The first {format.number(MOST)} are shown; the list has {format.number(ids.length)}.
+        </Notice>
       )}
-    </div>
+      {stops ? (
+        stops.length > 0 && <Stops stops={stops} fromDevice={here !== null && !data} />
+      ) : isError ? (
+        <Failed error={error} retry={() => void asked.refetch()} />
+      ) : (
+        <Loading what="Putting them in order" />
+      )}
+      <StoreLine />
+    </Page>
+  );
+}
+const NONE: readonly Listed[] = [];
+
+function Stops({ stops, fromDevice }: { stops: readonly WalkStop[]; fromDevice: boolean }) {
+  return (
+    <Card
+      title={format.count(stops.length, 'cask')}
+      aside={
+        <Button
+          onClick={() => {
+            print();
+          }}
+        >
+          Print
+        </Button>
+      }
+    >
+      {fromDevice && <p className="field-hint">By what this device knows</p>}
+      <ol className="stack-tight">
+        {stops.map(({ caskId, caskCode, place, lifts }) => (
+          <li key={caskId}>
+            <span className="line-spread">
+              <Link href={`/casks/${caskId}`}>
+                <CodeText code={caskCode} />
+              </Link>
+              {place ? (
+                <Link href={`/map?cask=${caskId}`}>
+                  {place.store}, {place.zone}, {positionWords(place.position)}
+                </Link>
+              ) : (
+                <span className="soft">no place by the book</span>
+              )}
+              {lifts !== null && lifts > 0 && (
+                <span className="small">{format.count(lifts, 'lift')} to reach it</span>
+              )}
+            </span>
+          </li>
+        ))}
+      </ol>
+    </Card>
   );
 }
 
-interface Stop {
-  readonly cask: AisleCask;
-  readonly positionId: string | null;
-  readonly words: string;
-  readonly walkOrder: number;
-}
-
-function inWalkingOrder(index: AisleIndex, text: string): { stops: Stop[]; unknown: string[] } {
-  const stops = new Map<string, Stop>();
+/** The casks that a text names, each once. */
+function casksIn(
+  text: string,
+  index: AisleIndex | null,
+  given: readonly Listed[],
+): { ids: string[]; unknown: string[] } {
+  const known = new Map(given.map(({ code, id }) => [code, id]));
+  const ids = new Set<string>();
   const unknown: string[] = [];
   for (const piece of text.split(/[\n,;\t]+/).map((one) => one.trim())) {
     if (piece === '') continue;
-    const found = findInAisle(index, piece);
-    if (found?.kind === 'cask') stops.set(found.cask.id, stopOf(index, found.cask));
-    else unknown.push(piece);
+    const found = index && findInAisle(index, piece);
+    const id = known.get(piece) ?? (found?.kind === 'cask' ? found.cask.id : undefined);
+    if (id === undefined) unknown.push(piece);
+    else ids.add(id);
   }
-  return {
-    stops: [...stops.values()].sort((a, b) => a.walkOrder - b.walkOrder),
-    unknown,
-  };
+  return { ids: [...ids], unknown };
 }
 
-function stopOf(index: AisleIndex, cask: AisleCask): Stop {
-  const position = index.positionById.get(cask.positionId ?? '');
-  return {
-    cask,
-    positionId: position?.id ?? null,
-    words: position
-      ? `${index.zoneName.get(position.zoneId) ?? ''}, ${positionWords(position)}`
-      : 'no place by the book',
-    walkOrder: position?.walkOrder ?? Number.MAX_SAFE_INTEGER,
+/** The same from what this device holds; casks of other stores are left out. */
+function stopsHere(index: AisleIndex, ids: readonly string[]): WalkStop[] {
+  const rows = new Map<string, readonly RackRow[]>();
+  const rowsOf = (zoneId: string): readonly RackRow[] => {
+    const known = rows.get(zoneId) ?? racksOf(index, zoneId);
+    rows.set(zoneId, known);
+    return known;
   };
+  return ids
+    .flatMap((id): WalkStop[] => {
+      const cask = index.caskById.get(id);
+      if (!cask) return [];
+      const position = index.positionById.get(cask.positionId ?? '');
+      const row = position && rowsOf(position.zoneId).find(({ name }) => name === position.row);
+      const way = position && row && wayTo(index, row, position, id);
+      return [
+        {
+          caskId: id,
+          caskCode: cask.code,
+          place: position
+            ? {
+                store: index.snapshot.store.name,
+                zone: index.zoneName.get(position.zoneId) ?? '',
+                position,
+              }
+            : null,
+          lifts: way?.stow ? liftsOf(way.stow, way.lifts) : null,
+        },
+      ];
+    })
+    .sort((a, b) => orderOf(a) - orderOf(b));
 }
+const orderOf = ({ place }: WalkStop): number =>
+  place?.position.walkOrder ?? Number.MAX_SAFE_INTEGER;

@@ -4,6 +4,7 @@ import { ActOutcome } from '../../acts/act-outcome.tsx';
 import { useAct } from '../../acts/use-act.ts';
 import { useMay } from '../../data/session.tsx';
 import { Button, Card, CodeText, format, Mark } from '../../kit/kit.ts';
+import { WalkButton } from '../../aisle/walk/walk-button.tsx';
 import { PickMap } from './pick-map.tsx';
 import './plan.css';
 
@@ -24,7 +25,12 @@ export function PickList({ view }: { view: PlanView }) {
     <Card
       title="Pick list, in walking order"
       aside={
-        <span className="not-printed">
+        <span className="line not-printed">
+          <WalkButton
+            casks={picks
+              .filter((p) => !p.drawn)
+              .map(({ caskId, caskCode }) => ({ id: caskId, code: caskCode }))}
+          />
           {left === 0 ? 'all drawn' : `${format.count(left, 'cask')} to draw`}
         </span>
       }

@@ -1,4 +1,5 @@
 import type { PickRow, PickStop } from '@rundlet/contracts';
+import { byName } from '@rundlet/domain';
 import '../../aisle/map/rack.css';
 
 /** The row a pick list leads through, seen from the front: its casks by their place in the walk. */
@@ -78,5 +79,4 @@ export function PickMap({
   );
 }
 
-const byName = (a: string, b: string): number => a.localeCompare(b, 'en', { numeric: true });
 const distinct = (names: readonly string[]): string[] => [...new Set(names)].sort(byName);

@@ -13,6 +13,7 @@ import {
   Table,
 } from '../../kit/kit.ts';
 import { VapourCaution } from '../../aisle/cautions.tsx';
+import { WalkButton } from '../../aisle/walk/walk-button.tsx';
 import { StoreField } from '../fields/place-fields.tsx';
 import { Soon, useSoon } from '../jobs/soon.tsx';
 
@@ -72,6 +73,11 @@ export default function RegaugePage() {
             <Empty title="No cask to gauge here">Choose another store.</Empty>
           ) : (
             <div className="stack">
+              <div className="line not-printed">
+                <WalkButton
+                  casks={rows.map(({ caskId, caskCode }) => ({ id: caskId, code: caskCode }))}
+                />
+              </div>
               <Figures>
                 <Figure
                   label="Doubt these casks carry"

@@ -2,6 +2,7 @@ import { Link } from 'wouter';
 import { api } from '../../data/client.ts';
 import { Empty, format, Mark, Page, Table, type Column } from '../../kit/kit.ts';
 import type { CaskRow } from '@rundlet/contracts';
+import { WalkButton } from '../../aisle/walk/walk-button.tsx';
 import { Paged } from '../paged/paged.tsx';
 import { usePages } from '../paged/use-pages.ts';
 import { StockFilters } from './stock-filters.tsx';
@@ -61,6 +62,7 @@ export default function StockPage() {
     <Page
       title="Casks"
       lead="Book figures at 20 °C. Choose what to see; the address keeps the choice."
+      actions={<WalkButton casks={rows} />}
     >
       <StockFilters query={query} change={change} />
       <Paged
