@@ -204,6 +204,30 @@ describe.each(databases)('labels on %s', (kind) => {
     expect(decode(sample.bytes)).toBe(`HTTP://CASKS.HARROWPOINT.EXAMPLE/S/${sampleCode(1)}`);
   });
 
+  test('a vat’s label leads to the vat, and its print is in the journal', async () => {
+    const { bytes } = await render({
+      templateId: 'vat-roll-100x50',
+      subjectIds: [estate.vatId],
+      format: 'png',
+    });
+    const reader = await server.as('read');
+    const { vat } = await reader.call(api.places.vat, { params: { id: estate.vatId } });
+    const url = decode(bytes) ?? '';
+    expect(url).toBe(`HTTP://CASKS.HARROWPOINT.EXAMPLE/V/${vat.code}`);
+    const scan = await reader.call(api.casks.scan, { query: { text: url } });
+    expect(scan.matches).toMatchObject([{ kind: 'vat', id: estate.vatId }]);
+    await doActs(await server.as('warehouse'), [
+      act('label.print', {
+        subjects: [{ kind: 'vat', id: estate.vatId }],
+        templateId: 'vat-roll-100x50',
+        reason: null,
+        copies: 1,
+      }),
+    ]);
+    const printed = await reader.call(labels.printed, { body: { subjectIds: [estate.vatId] } });
+    expect(printed.rows).toMatchObject([{ subjectId: estate.vatId, times: 1 }]);
+  });
+
   test('the check before printing says what is wrong with a template, and nothing about a sound one', async () => {
     const reader = await server.as('read');
     const check = (templateId: string, dpi: 203 | 600) =>

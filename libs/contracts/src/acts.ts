@@ -28,6 +28,7 @@ import {
   Ferment,
   HarvestLot,
   KEEPER_VERDICTS,
+  LABEL_SUBJECTS,
   Plot,
   PRINTER_FACTS,
   StillRun,
@@ -325,7 +326,7 @@ export const ActBody = {
   }),
   'label.print': z.strictObject({
     subjects: z
-      .array(z.strictObject({ kind: z.enum(['cask', 'position', 'sample', 'blend']), id: Id }))
+      .array(z.strictObject({ kind: z.enum(LABEL_SUBJECTS), id: Id }))
       .min(1)
       .max(5000),
     templateId: z.string().min(1).max(80),

@@ -636,9 +636,11 @@ export const PRINTER_FACTS = {
   inUse: z.boolean(),
 };
 
+/** What can have a label. */
+export const LABEL_SUBJECTS = ['cask', 'position', 'sample', 'vat', 'blend'] as const;
 export const LabelPrint = z.strictObject({
   id: z.string(),
-  subjectKind: z.enum(['cask', 'position', 'sample', 'blend']),
+  subjectKind: z.enum(LABEL_SUBJECTS),
   subjectId: Id,
   templateId: z.string(),
   reason: z.string().nullable(),

@@ -99,6 +99,24 @@ export class LabelFields {
           }),
         );
       }
+      case 'vat': {
+        const vats = await this.records.get('vat', ids);
+        const stores = await this.records.byId(
+          'store',
+          vats.map((vat) => vat.storeId),
+        );
+        return new Map(
+          vats.map(({ id, code, name, storeId }) => [
+            id,
+            {
+              storeName: stores.get(storeId)?.name,
+              vatCode: code,
+              vatUrl: this.#address('v', code),
+              vatName: name,
+            },
+          ]),
+        );
+      }
       case 'blend': {
         const blends = await this.records.get('blend', ids);
         const fillings = await this.records.byId(

@@ -47,7 +47,14 @@ export class LabelOrders {
       ...body.spareCodes.map((code) => this.#spare(code)),
     ];
     const names = fields.map((of) =>
-      String(of['sampleCode'] ?? of['caskCode'] ?? of['positionCode'] ?? of['runName'] ?? 'label'),
+      String(
+        of['sampleCode'] ??
+          of['caskCode'] ??
+          of['positionCode'] ??
+          of['vatCode'] ??
+          of['runName'] ??
+          'label',
+      ),
     );
     const printing = await this.printing(body.printerId, body.dpi);
     return {

@@ -17,7 +17,8 @@ export interface SheetFacts {
   readonly signedBy: string | null;
   readonly counters: readonly { readonly name: string; readonly casks: number }[];
   readonly sampleSays: string | null;
-  readonly placeOf: (positionId: string | null) => string;
+  /** Words for the positions that the lines name. */
+  readonly places: ReadonlyMap<string, string>;
   readonly printedAt: string;
 }
 
@@ -50,8 +51,8 @@ export async function sheetPdf(facts: SheetFacts): Promise<Uint8Array> {
   pdf.setTitle(`Stock-take ${facts.stocktake.code}`, { showInWindowTitleBar: true });
   pdf.setProducer('Rundlet');
   const fonts = {
-    plain: await pdf.embedFont(fontBytes('DejaVuSansCondensed.ttf'), { subset: true }),
-    bold: await pdf.embedFont(fontBytes('DejaVuSansCondensed-Bold.ttf'), { subset: true }),
+    plain: faceOf(await pdf.embedFont(fontBytes('DejaVuSansCondensed.ttf'), { subset: true })),
+    bold: faceOf(await pdf.embedFont(fontBytes('DejaVuSansCondensed-Bold.ttf'), { subset: true })),
   };
   const paper = new Paper(pdf, fonts);
   head(paper, facts);
@@ -119,8 +120,8 @@ function table(paper: Paper, lines: readonly StocktakeLineView[], facts: SheetFa
     paper.row([
       line.code,
       [WORDS[line.state], ...remarks].join(', '),
-      facts.placeOf(line.expectedPositionId),
-      facts.placeOf(line.foundPositionId),
+      facts.places.get(line.expectedPositionId ?? '') ?? '',
+      facts.places.get(line.foundPositionId ?? '') ?? '',
       line.resolution?.replace(/^[a-z-]+: /, '') ?? '',
     ]);
   }
@@ -143,11 +144,11 @@ const instant = (at: string): string => `${at.slice(0, 10)} ${at.slice(11, 16)} 
 /** Text from the top of the page down, on as many pages as it takes. */
 class Paper {
   readonly #pdf: PDFDocument;
-  readonly #fonts: { plain: PDFFont; bold: PDFFont };
+  readonly #fonts: { plain: Face; bold: Face };
   #page: PDFPage;
   #y = 0;
 
-  constructor(pdf: PDFDocument, fonts: { plain: PDFFont; bold: PDFFont }) {
+  constructor(pdf: PDFDocument, fonts: { plain: Face; bold: Face }) {
     this.#pdf = pdf;
     this.#fonts = fonts;
     this.#page = this.#newPage();
@@ -170,7 +171,7 @@ class Paper {
     for (const part of wrapped(text, font, size, A4.width - 2 * MARGIN)) {
       this.#room(size * 1.4);
       this.#y -= size * 1.4;
-      this.#page.drawText(part, { x: MARGIN, y: this.#y, size, font, color: soft ? SOFT : INK });
+      this.#draw(part, MARGIN, font, size, soft ? SOFT : INK);
     }
   }
   title(text: string): void {
@@ -211,7 +212,7 @@ class Paper {
       color: SOFT,
     });
   }
-  #draw(text: string, x: number, font: PDFFont, size: number, color: typeof INK): void {
+  #draw(text: string, x: number, { font }: Face, size: number, color: typeof INK): void {
     this.#page.drawText(text, { x, y: this.#y, size, font, color });
   }
   number(foot: string): void {
@@ -221,34 +222,59 @@ class Paper {
         x: MARGIN,
         y: MARGIN - 16,
         size: 8,
-        font: this.#fonts.plain,
+        font: this.#fonts.plain.font,
         color: SOFT,
       });
   }
 }
 
 /** Lines no wider than `width`, broken at blanks; a word that is wider alone is cut. */
-function wrapped(text: string, font: PDFFont, size: number, width: number): string[] {
-  const fits = (part: string): boolean => font.widthOfTextAtSize(part, size) <= width;
+function wrapped(text: string, face: Face, size: number, width: number): string[] {
+  const most = width / size;
   const lines: string[] = [''];
+  let reach = 0;
   for (const word of text.replace(/\s+/g, ' ').split(' ')) {
     const last = lines.at(-1) ?? '';
     const joined = last === '' ? word : `${last} ${word}`;
-    if (fits(joined)) lines[lines.length - 1] = joined;
-    else {
-      let rest = word;
-      if (last !== '') lines.push('');
-      while (!fits(rest)) {
-        let cut = rest.length - 1;
-        while (cut > 1 && !fits(rest.slice(0, cut))) cut--;
-        lines[lines.length - 1] = rest.slice(0, cut);
-        lines.push('');
-        rest = rest.slice(cut);
-      }
-      lines[lines.length - 1] = rest;
+    const wide = (last === '' ? 0 : reach + face.width(' ')) + face.width(word);
+    if (wide <= most) {
+      lines[lines.length - 1] = joined;
+      reach = wide;
+      continue;
     }
+    let rest = word;
+    if (last !== '') lines.push('');
+    while (face.width(rest) > most) {
+      let cut = rest.length - 1;
+      while (cut > 1 && face.width(rest.slice(0, cut)) > most) cut--;
+      lines[lines.length - 1] = rest.slice(0, cut);
+      lines.push('');
+      rest = rest.slice(cut);
+    }
+    lines[lines.length - 1] = rest;
+    reach = face.width(rest);
   }
   return lines;
+}
+
+/** A font that lays out each text once: on a sheet the same words come thousands of times. */
+interface Face {
+  readonly font: PDFFont;
+  /** Width at size 1. */
+  readonly width: (text: string) => number;
+}
+function faceOf(font: PDFFont): Face {
+  const width = remembered((text) => font.widthOfTextAtSize(text, 1));
+  font.encodeText = remembered(font.encodeText.bind(font));
+  return { font, width };
+}
+function remembered<T>(work: (text: string) => T): (text: string) => T {
+  const known = new Map<string, T>();
+  return (text) => {
+    const found = known.get(text) ?? work(text);
+    known.set(text, found);
+    return found;
+  };
 }
 
 const files = new Map<string, Uint8Array>();

@@ -3,15 +3,23 @@ import type { Stocktake, StocktakeProgress } from '@rundlet/contracts';
 import sql, { join } from 'sql-template-tag';
 import { Reader } from '../database/reader.ts';
 import { Records } from '../database/records.ts';
+import { Threads } from '../jobs/threads.ts';
+import type { WorkerThread } from '../jobs/worker-thread.ts';
 import { Clock } from '../platform/clock.ts';
 import { SETTINGS, type Settings } from '../platform/settings.ts';
-import { sheetPdf } from './sheet-pdf.ts';
+import type { PaperTasks } from '../workers/papers.worker.ts';
+import type { SheetFacts } from './sheet-pdf.ts';
 import { StocktakeProgressOf } from './stocktake-progress.ts';
 import { StocktakeViews } from './stocktake-views.ts';
+
+/** 4,000 lines take seconds. */
+const LIMIT_SECONDS = 120;
 
 /** The sheet on paper, with names for everything. */
 @Injectable()
 export class Sheets {
+  readonly #thread: WorkerThread<PaperTasks>;
+
   constructor(
     private readonly views: StocktakeViews,
     private readonly progress: StocktakeProgressOf,
@@ -19,7 +27,10 @@ export class Sheets {
     private readonly reader: Reader,
     private readonly clock: Clock,
     @Inject(SETTINGS) private readonly settings: Settings,
-  ) {}
+    threads: Threads,
+  ) {
+    this.#thread = threads.open<PaperTasks>('papers');
+  }
 
   /** @throws NotFound */
   async pdf(id: string): Promise<{ stocktake: Stocktake; content: Uint8Array }> {
@@ -37,7 +48,7 @@ export class Sheets {
       stocktake.signedBy,
     ]);
     const nameOf = (who: string | null) => (who === null ? null : (people.get(who) ?? who));
-    const content = await sheetPdf({
+    const facts: SheetFacts = {
       estateName: this.settings.estateName,
       stocktake,
       tally,
@@ -48,12 +59,15 @@ export class Sheets {
       signedBy: nameOf(stocktake.signedBy),
       counters: progress.counters,
       sampleSays: sampleWords(progress.sample),
-      placeOf: (positionId) => {
-        const p = positions.get(positionId ?? '');
-        return p ? `row ${p.row}, bay ${p.bay}, level ${p.level}, slot ${p.slot}` : '';
-      },
+      places: new Map(
+        [...positions].map(([positionId, { row, bay, level, slot }]) => [
+          positionId,
+          `row ${row}, bay ${bay}, level ${level}, slot ${slot}`,
+        ]),
+      ),
       printedAt: this.clock.instant(),
-    });
+    };
+    const content = await this.#thread.run('sheet', facts, { timeLimitSeconds: LIMIT_SECONDS });
     return { stocktake, content };
   }
 

@@ -1,12 +1,12 @@
 import { z } from 'zod';
 import { endpoint } from '../endpoint.ts';
 import { Code, Id, Instant, TemplateId } from '../primitives.ts';
-import { Printer } from '../records.ts';
+import { LABEL_SUBJECTS, Printer } from '../records.ts';
 
 export const LabelTemplateInfo = z.strictObject({
   id: z.string(),
   name: z.string(),
-  subject: z.enum(['cask', 'position', 'sample', 'blend']),
+  subject: z.enum(LABEL_SUBJECTS),
   widthMm: z.number(),
   heightMm: z.number(),
   medium: z.enum(['roll', 'sheet']),

@@ -2,7 +2,7 @@ import { api, type LabelTemplateInfo } from '@rundlet/contracts';
 import { useEffect, useState } from 'react';
 import { useSearch } from 'wouter';
 import { useApi } from '../../data/client.ts';
-import { codeOf, learnCaskCodes } from '../../data/known-codes.ts';
+import { codeOf, learnCodes } from '../../data/known-codes.ts';
 import {
   Card,
   ChoiceField,
@@ -27,6 +27,7 @@ const KINDS: readonly { value: Kind; label: string }[] = [
   { value: 'spare', label: 'Casks to come' },
   { value: 'position', label: 'Rack positions' },
   { value: 'sample', label: 'Sample bottles' },
+  { value: 'vat', label: 'Vats' },
   { value: 'blend', label: 'Bottling runs' },
 ];
 const LAST = 'rundlet-template-';
@@ -54,7 +55,7 @@ export default function LabelsPage() {
       setSubjects(ids.map((id) => ({ id, code: codeOf(id) })));
     };
     show();
-    if (givenKind === 'cask') void learnCaskCodes(ids).then(show);
+    if (givenKind === 'cask' || givenKind === 'vat') void learnCodes(givenKind, ids).then(show);
   }, [givenIds, givenKind]);
 
   return (

@@ -15,6 +15,7 @@ import { VatHistory } from './vat-history.tsx';
 
 export default function VatPage() {
   const { id = '' } = useParams<{ id: string }>();
+  const may = useMay();
   const vat = useApi(api.places.vat, { params: { id } });
   return (
     <Loaded query={vat} what="Fetching the vat">
@@ -22,9 +23,16 @@ export default function VatPage() {
         <Page
           title={view.vat.name}
           actions={
-            <LinkButton to="/vats" icon="back" kind="quiet">
-              All vats
-            </LinkButton>
+            <>
+              {may('warehouse') && (
+                <LinkButton to={`/labels?kind=vat&ids=${view.vat.id}`} icon="label">
+                  Print label
+                </LinkButton>
+              )}
+              <LinkButton to="/vats" icon="back" kind="quiet">
+                All vats
+              </LinkButton>
+            </>
           }
         >
           <div className="columns">
