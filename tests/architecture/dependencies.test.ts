@@ -90,7 +90,7 @@ test('TypeORM is known to the database folder and to verification only', () => {
 });
 /** These open a connection of their own, to read only. */
 const ALSO_CONNECTING = [
-  'apps/server/src/journal/verification.ts',
+  'apps/server/src/journal/verification-source.ts',
   'apps/server/src/jobs/worker-database.ts',
 ];
 
