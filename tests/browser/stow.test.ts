@@ -139,6 +139,43 @@ describe.skipIf(!hasBrowser)('putaway and finding', () => {
     await context.setOffline(false);
   });
 
+  test('a plan’s pick list works without a network, and what was scanned out goes out once there is one', async () => {
+    const planId = newId();
+    const [, , , fourth = ''] = estate.fillingIds;
+    const caskId = estate.caskIds[3] ?? '';
+    await doActs(keeper, [
+      act('plan.save', {
+        id: planId,
+        code: 'PLAN-OFF',
+        name: 'Harbour light',
+        blendOn: '2030-01-01',
+        targetLitresAt20C: 250,
+        targetStrengthPercentVol: 46,
+        request: {},
+        answer: {},
+        parts: [{ fillingId: fourth, bulkLitresAt20C: 190, strengthPercentVol: 61, whole: true }],
+        waterLitresAt20C: 60,
+      }),
+      act('plan.reserve', { planId, vatId: estate.vatId }),
+    ]);
+    await page.goto(`${server.base}/plans/${planId}`);
+    await page.getByText('Cask in front of you').waitFor();
+    await context.setOffline(true);
+    await page.goto(`${server.base}/plans`);
+    await page.getByRole('link', { name: 'PLAN-OFF Harbour light' }).click();
+    await page.getByText('As this device holds it').waitFor();
+    await page.getByLabel('Cask in front of you').fill(makeCaskCode(3));
+    await page.getByLabel('Cask in front of you').press('Enter');
+    await page.getByText('Every cask is out').waitFor();
+    const viewOf = () => keeper.call(api.blends.plan, { params: { id: planId } });
+    expect((await viewOf()).picks[0]?.outAt).toBeNull();
+    await context.setOffline(false);
+    await expect
+      .poll(async () => (await viewOf()).picks[0]?.outAt, { timeout: 60_000 })
+      .not.toBeNull();
+    expect((await viewOf()).picks[0]?.caskId).toBe(caskId);
+  });
+
   test('the list of casks leads to their walking order', async () => {
     await page.goto(`${server.base}/stock`);
     await page.getByRole('button', { name: 'Walking order' }).click();

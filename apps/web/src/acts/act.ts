@@ -39,6 +39,7 @@ const MAY_WAIT: ReadonlySet<ActKind> = new Set<ActKind>([
   'cask.top-up',
   'stocktake.count',
   'label.print',
+  'plan.scan-out',
 ]);
 
 /** Whether an act may wait on the device; the others are for people who can see the answer. */

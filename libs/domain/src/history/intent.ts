@@ -19,6 +19,10 @@ const WORDS: Words = {
   'cask.alias': (b, n) => `${n('cask', b.caskId)} also answers to ${b.alias}.`,
   'stocktake.count': (b, n) =>
     `Count ${b.caskId ? n('cask', b.caskId) : `“${b.scanned}”`} in ${n('stocktake', b.stocktakeId)}${b.positionId ? ` at ${n('position', b.positionId)}` : ''}.`,
+  'plan.scan-out': (b, n) =>
+    b.out
+      ? `Scan ${n('cask', b.caskId)} out for ${n('blend-plan', b.planId)}.`
+      : `Put ${n('cask', b.caskId)} back; it was out for ${n('blend-plan', b.planId)}.`,
   'label.print': (b) => `${String(b.subjects.length * b.copies)} labels printed (${b.templateId}).`,
 };
 

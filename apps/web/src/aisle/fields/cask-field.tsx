@@ -1,3 +1,4 @@
+import { parseScan } from '@rundlet/identifiers';
 import { useState } from 'react';
 import { resolveScan, type Match } from '../../data/resolve.ts';
 import { Button, CodeField, CodeText, Dialog } from '../../kit/kit.ts';
@@ -13,9 +14,12 @@ export function CaskField({
   value,
   onChange,
   error,
+  known = [],
 }: {
   label: string;
   hint?: string;
+  /** Casks that can be told by their codes though they are in no store on this device. */
+  known?: readonly { readonly id: string; readonly code: string }[];
   value: Match | null;
   onChange: (cask: Match | null) => void;
   error?: string | undefined;
@@ -31,6 +35,14 @@ export function CaskField({
     setReading(false);
     setBusy(true);
     try {
+      const codes = parseScan(scanned).candidates.map(({ code }) => code);
+      const one = known.find(({ code }) => codes.includes(code));
+      if (one) {
+        signal('good');
+        onChange({ kind: 'cask', ...one, line: '' });
+        setText('');
+        return;
+      }
       const answer = await resolveScan(scanned);
       const [match] = answer.matches;
       if (match?.kind === 'cask') {

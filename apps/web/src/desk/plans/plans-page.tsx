@@ -1,7 +1,8 @@
 import type { BlendPlanRecord } from '@rundlet/contracts';
 import { Link } from 'wouter';
 import { api } from '../../data/client.ts';
-import { Empty, format, LinkButton, Mark, Page, Table, type Tone } from '../../kit/kit.ts';
+import { useKeptPlans } from '../../data/plan.ts';
+import { Card, Empty, format, LinkButton, Mark, Page, Table, type Tone } from '../../kit/kit.ts';
 import { Paged } from '../paged/paged.tsx';
 import { usePages } from '../paged/use-pages.ts';
 
@@ -25,6 +26,7 @@ export default function PlansPage() {
         </LinkButton>
       }
     >
+      {list.isError && <KeptPlans />}
       <Paged
         list={list}
         rows={rows}
@@ -67,5 +69,25 @@ export default function PlansPage() {
         />
       </Paged>
     </Page>
+  );
+}
+
+/** Without a network: the plans whose pick lists this device holds. */
+function KeptPlans() {
+  const plans = useKeptPlans();
+  if (plans.length === 0) return null;
+  return (
+    <Card title="On this device">
+      <ul className="bare-list stack-tight">
+        {plans.map(({ at, view: { plan } }) => (
+          <li key={plan.id} className="line-spread">
+            <Link href={`/plans/${plan.id}`}>
+              {plan.code} {plan.name}
+            </Link>
+            <span className="soft small">as of {format.dateTime(at)}</span>
+          </li>
+        ))}
+      </ul>
+    </Card>
   );
 }

@@ -32,7 +32,7 @@ export function ScanOut({ view }: { view: PlanView }) {
       { planId: view.plan.id, caskId: pick.caskId, out: true },
       `Scan ${pick.caskCode} out for ${view.plan.code}`,
     );
-    if (booked?.status === 'applied') setDone(pick.caskCode);
+    if (booked?.status === 'applied' || booked?.status === 'waiting') setDone(pick.caskCode);
   };
   if (!next)
     return (
@@ -76,6 +76,7 @@ export function ScanOut({ view }: { view: PlanView }) {
       <CaskField
         label="Cask in front of you"
         hint="Scan its label or type its code; any cask of the plan will do"
+        known={view.picks.map(({ caskId, caskCode }) => ({ id: caskId, code: caskCode }))}
         value={null}
         onChange={(match) => {
           if (match) void take(match);
