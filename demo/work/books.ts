@@ -7,7 +7,7 @@ import type { World } from '../world.ts';
 const TERMS: AccountTerms = {
   unit: 'litres-pure-alcohol',
   allowances: [
-    { cause: 'gauge-difference', percent: 2.5, of: 'opening-stock-a-year' },
+    { cause: 'gauge-difference', percent: 2.5, of: 'gauged-casks-a-year' },
     { cause: 'filling-difference', percent: 0.5, of: 'filled' },
     { cause: 'vat-difference', percent: 0.3, of: 'disgorged' },
   ],

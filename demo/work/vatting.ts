@@ -240,16 +240,23 @@ function marry(world: World, random: Random, vat: DemoVat, lotCode: string, day:
 function bottle(world: World, vat: DemoVat, day: number): void {
   world.workFrom(day, 10);
   reduce(world, vat, BOTTLING_STRENGTH);
-  const litres = Math.floor(litresOf(vat.book) * 0.995);
+  sendOut(world, vat, 0.2, 'A merchant across the bay', 'delivered');
+  sendOut(world, vat, 0.995, 'Bottling hall', 'bottled');
+  closeVat(world, vat, 'vat-difference');
+}
+
+/** So much of what a vat holds by the book leaves the account. */
+function sendOut(
+  world: World,
+  vat: DemoVat,
+  share: number,
+  to: string,
+  kind: 'delivered' | 'bottled',
+): void {
+  const litres = Math.floor(litresOf(vat.book) * share);
   const gone = litresFrom(vat.truth, litres);
   world.ledger.deliveredKg += gone.ethanolKg;
   vat.truth = less(vat.truth, gone);
   vat.book = less(vat.book, litresFrom(vat.book, litres));
-  world.act('vat.deliver', {
-    vatId: vat.id,
-    bulkLitresAt20C: litres,
-    to: 'Bottling hall',
-    kind: 'bottled',
-  });
-  closeVat(world, vat, 'vat-difference');
+  world.act('vat.deliver', { vatId: vat.id, bulkLitresAt20C: litres, to, kind });
 }

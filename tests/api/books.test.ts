@@ -111,6 +111,16 @@ describe.each(databases)('the books on %s', (kind) => {
     expect(holdsNowLitresPureAlcohol).toBeCloseTo(held, 6);
   });
 
+  test('one owner’s or every customer’s stock is told apart from one’s own', async () => {
+    const query = { from: '2020-05', to: '2020-05' };
+    const own = await keeper.call(api.books.months, { query: { ...query, accountKind: 'own' } });
+    expect(own.rows).toHaveLength(1);
+    const theirs = await keeper.call(api.books.months, {
+      query: { ...query, accountKind: 'customer' },
+    });
+    expect(theirs).toEqual({ rows: [], closed: [], holdsNowLitresPureAlcohol: 0 });
+  });
+
   test('a later opening sums what came before; another account has nothing', async () => {
     const { rows } = await keeper.call(api.books.months, {
       query: { from: '2020-08', to: '2020-08', accountId: estate.accountId },
@@ -126,7 +136,7 @@ describe.each(databases)('the books on %s', (kind) => {
       await keeper.call(api.books.months, {
         query: { from: '2020-05', to: '2020-09', accountId: newId() },
       }),
-    ).toEqual({ rows: [], holdsNowLitresPureAlcohol: 0 });
+    ).toEqual({ rows: [], closed: [], holdsNowLitresPureAlcohol: 0 });
   });
 
   test('months the wrong way round are refused', async () => {

@@ -11,6 +11,7 @@ import { LabelsModule } from './labels/labels.module.ts';
 import { JournalModule } from './journal/journal.module.ts';
 import { LineageModule } from './lineage/lineage.module.ts';
 import { MaturationModule } from './maturation/maturation.module.ts';
+import { OwnersModule } from './owners/owners.module.ts';
 import { PlacesModule } from './places/places.module.ts';
 import { PlatformModule } from './platform/platform.module.ts';
 import type { PasswordCost } from './session/passwords.ts';
@@ -36,6 +37,7 @@ export class AppModule {
         LineageModule,
         StocktakesModule,
         BooksModule,
+        OwnersModule,
         ImportsModule,
         EpcisModule,
         BottlingsModule,

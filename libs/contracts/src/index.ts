@@ -17,6 +17,7 @@ export * from './api/labels.ts';
 export * from './api/stocktakes.ts';
 export * from './api/blends.ts';
 export * from './api/books.ts';
+export * from './api/owners.ts';
 export * from './api/imports.ts';
 export * from './api/epcis.ts';
 export * from './api/bottlings.ts';

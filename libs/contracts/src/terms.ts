@@ -12,8 +12,12 @@ export const LOSS_CAUSES = [
   'destroyed',
 ] as const;
 
-/** What an allowance is a share of: the month's opening stock, at so much a year, or what was handled in the month. */
+/**
+ * What an allowance is a share of: what each cask gauged in the month held by the book, for the years since its gauge before; the
+ * month's opening stock, a twelfth of so much a year; or what was handled in the month.
+ */
 export const ALLOWANCE_BASES = [
+  'gauged-casks-a-year',
   'opening-stock-a-year',
   'received',
   'filled',

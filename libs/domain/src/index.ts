@@ -1,8 +1,14 @@
 export * from './errors.ts';
 export * from './journal/ports.ts';
 export { monthAfter, monthsBetween } from './account/months.ts';
-export { againstAllowances, type AgainstAllowance } from './account/allowances.ts';
+export {
+  againstAllowances,
+  gaugedMgYears,
+  type AgainstAllowance,
+  type MonthFigures,
+} from './account/allowances.ts';
 export { estimateDuty, type DutyEstimate } from './account/duty.ts';
+export * from './account/words.ts';
 export { addUp, sumOf } from './account/sums.ts';
 export {
   canonicalJson,

@@ -1,38 +1,69 @@
 import { Injectable } from '@nestjs/common';
-import type { Posting, ReturnLine } from '@rundlet/contracts';
-import { litresPureAlcoholOfMg } from '@rundlet/domain';
-import sql, { raw, type Sql } from 'sql-template-tag';
+import {
+  POSTING_CAUSES,
+  type api,
+  type InputOf,
+  type Posting,
+  type ReturnLine,
+} from '@rundlet/contracts';
+import {
+  againstAllowances,
+  gaugedMgYears,
+  litresPureAlcoholOfMg as lpa,
+  monthsBetween,
+  type MonthFigures,
+} from '@rundlet/domain';
+import sql, { join, raw, type Sql } from 'sql-template-tag';
 import { allOf } from '../database/page.ts';
 import { Reader } from '../database/reader.ts';
+import { Records } from '../database/records.ts';
+import { AccountTermsOf, inForce } from './account-terms.ts';
 
-interface Scope {
-  readonly accountId?: string | undefined;
-  readonly storeId?: string | undefined;
-}
-interface Movement {
+/** Whose alcohol and where; what is left out means all. */
+export type Scope = Omit<InputOf<typeof api.books.months>['query'], 'from' | 'to'>;
+
+export type PostingQuery = Omit<InputOf<typeof api.books.postings>['query'], 'month'> & {
+  from: string;
+  to: string;
+};
+
+type Line = { accountId: string; storeId: string | null };
+interface Movement extends Line {
   month: string;
-  accountId: string;
-  storeId: string | null;
   cause: Posting['cause'];
-  mg: number;
+  ethanolMg: number;
+  caskMg: number;
+  ofEarlierMonthsMg: number;
   entries: number;
 }
-type Line = { accountId: string; storeId: string | null };
 
 /** The alcohol account by month: summed in whole milligrams in the database, told in litres of pure alcohol. */
 @Injectable()
 export class Returns {
-  constructor(private readonly reader: Reader) {}
+  constructor(
+    private readonly reader: Reader,
+    private readonly records: Records,
+    private readonly terms: AccountTermsOf,
+  ) {}
 
   async months(from: string, to: string, scope: Scope): Promise<ReturnLine[]> {
-    const within = inScope(scope);
+    const within = await this.within(scope);
     const openings = await this.reader.all<Line & { mg: number }>(
       sql`SELECT "accountId", "storeId", SUM("ethanolMg") AS "mg" FROM "posting" WHERE ${allOf([...within, sql`"month" < ${from}`])} GROUP BY "accountId", "storeId"`,
     );
     const movements = await this.reader.all<Movement>(
-      sql`SELECT "month", "accountId", "storeId", "cause", SUM("ethanolMg") AS "mg", COUNT(DISTINCT "entryId") AS "entries" FROM "posting"
+      sql`SELECT "month", "accountId", "storeId", "cause", SUM("ethanolMg") AS "ethanolMg",
+            SUM(CASE WHEN "vesselKind" = 'cask' THEN "ethanolMg" ELSE 0 END) AS "caskMg",
+            SUM(CASE WHEN SUBSTR("at", 1, 7) < "month" THEN "ethanolMg" ELSE 0 END) AS "ofEarlierMonthsMg",
+            COUNT(DISTINCT "entryId") AS "entries" FROM "posting"
           WHERE ${allOf([...within, sql`"month" >= ${from}`, sql`"month" <= ${to}`])} GROUP BY "month", "accountId", "storeId", "cause"`,
     );
+    const versions = await this.terms.versions();
+    const gauged = versions.some(({ terms }) =>
+      terms.allowances.some((rule) => rule.of === 'gauged-casks-a-year'),
+    )
+      ? await this.gauged(from, to, scope)
+      : new Map<string, number>();
     const balances = new Map(openings.map((o) => [keyOf(o), o.mg]));
     const lines = new Map<string, Line>();
     for (const line of [...openings, ...movements])
@@ -43,67 +74,137 @@ export class Returns {
       byMonthAndLine.set(key, [...(byMonthAndLine.get(key) ?? []), m]);
     }
     const rows: ReturnLine[] = [];
-    for (const month of monthsBetween(from, to))
+    for (const month of monthsBetween(from, to)) {
+      const rules = inForce(versions, `${month}-01`)?.terms.allowances ?? [];
       for (const [key, line] of [...lines].sort(([a], [b]) => (a < b ? -1 : 1))) {
         const moved = byMonthAndLine.get(`${month}|${key}`) ?? [];
         const opening = balances.get(key) ?? 0;
         if (opening === 0 && moved.length === 0) continue;
-        const closing = moved.reduce((sum, m) => sum + m.mg, opening);
+        const closing = moved.reduce((sum, m) => sum + m.ethanolMg, opening);
         balances.set(key, closing);
         rows.push({
           month,
           ...line,
-          openingLitresPureAlcohol: litresPureAlcoholOfMg(opening),
+          openingLitresPureAlcohol: lpa(opening),
           movements: moved
-            .sort((a, b) => (a.cause < b.cause ? -1 : 1))
-            .map(({ cause, mg, entries }) => ({
+            .sort((a, b) => POSTING_CAUSES.indexOf(a.cause) - POSTING_CAUSES.indexOf(b.cause))
+            .map(({ cause, ethanolMg, ofEarlierMonthsMg, entries }) => ({
               cause,
-              litresPureAlcohol: litresPureAlcoholOfMg(mg),
+              litresPureAlcohol: lpa(ethanolMg),
+              ofEarlierMonthsLitresPureAlcohol: lpa(ofEarlierMonthsMg),
               entries,
             })),
-          closingLitresPureAlcohol: litresPureAlcoholOfMg(closing),
+          losses: againstAllowances(
+            figuresOf(opening, gauged.get(`${month}|${key}`) ?? 0, moved),
+            rules,
+          ).map((a) => ({
+            rule: a.rule,
+            lossLitresPureAlcohol: lpa(a.lossMg),
+            baseLitresPureAlcohol: lpa(a.baseMg),
+            allowedLitresPureAlcohol: lpa(a.allowedMg),
+            aboveLitresPureAlcohol: lpa(a.aboveMg),
+          })),
+          closingLitresPureAlcohol: lpa(closing),
         });
       }
+    }
     return rows;
+  }
+
+  /** By month and line: what casks that were gauged held by the book before, mg, times the years since their gauge before. */
+  private async gauged(from: string, to: string, scope: Scope): Promise<Map<string, number>> {
+    const wanted = allOf([
+      ...(await this.within(scope)),
+      sql`"cause" = 'gauge-difference'`,
+      sql`"month" >= ${from}`,
+      sql`"month" <= ${to}`,
+    ]);
+    const lines = await this.reader.all<
+      Line &
+        Pick<Posting, 'at' | 'month' | 'cause' | 'ethanolMg'> & {
+          fillingId: string;
+          filledAt: string;
+        }
+    >(
+      sql`SELECT p."fillingId", f."filledAt", p."at", p."month", p."cause", p."ethanolMg", p."accountId", p."storeId"
+          FROM "posting" p JOIN "filling" f ON f."id" = p."fillingId"
+          WHERE p."fillingId" IN (SELECT "fillingId" FROM "posting" WHERE ${wanted}) ORDER BY p."fillingId", p."at", p."id"`,
+    );
+    const byFilling = new Map<string, typeof lines>();
+    for (const line of lines)
+      byFilling.set(line.fillingId, [...(byFilling.get(line.fillingId) ?? []), line]);
+    const sums = new Map<string, number>();
+    for (const ofFilling of byFilling.values()) {
+      const mgYears = gaugedMgYears(ofFilling[0]?.filledAt ?? '', ofFilling);
+      for (const [i, line] of ofFilling.entries()) {
+        const key = `${line.month}|${keyOf(line)}`;
+        sums.set(key, (sums.get(key) ?? 0) + (mgYears[i] ?? 0));
+      }
+    }
+    return sums;
   }
 
   /** What the account says is held now. */
   async holdsNow(scope: Scope): Promise<number> {
     const row = await this.reader.one<{ mg: number }>(
-      sql`SELECT COALESCE(SUM("ethanolMg"), 0) AS "mg" FROM "posting" WHERE ${allOf(inScope(scope))}`,
+      sql`SELECT COALESCE(SUM("ethanolMg"), 0) AS "mg" FROM "posting" WHERE ${allOf(await this.within(scope))}`,
     );
-    return litresPureAlcoholOfMg(row?.mg ?? 0);
+    return lpa(row?.mg ?? 0);
   }
 
   /** The lines behind one figure, with the code of the vessel each is about. */
-  postings(
-    of: Scope & { month: string; cause: Posting['cause'] },
-  ): Promise<
-    { entryId: string; at: string; vesselKind: string; code: string | null; ethanolMg: number }[]
+  async postings({ from, to, cause, ofEarlierMonths, ...scope }: PostingQuery): Promise<
+    (Pick<
+      Posting,
+      'entryId' | 'at' | 'month' | 'accountId' | 'cause' | 'vesselKind' | 'ethanolMg'
+    > & {
+      code: string | null;
+    })[]
   > {
+    const conditions = [
+      ...(await this.within(scope, 'p')),
+      sql`p."month" >= ${from}`,
+      sql`p."month" <= ${to}`,
+      ...(cause === undefined ? [] : [sql`p."cause" = ${cause}`]),
+      ...(ofEarlierMonths === true ? [sql`SUBSTR(p."at", 1, 7) < p."month"`] : []),
+    ];
     return this.reader.all(
-      sql`SELECT p."entryId", p."at", p."vesselKind", COALESCE(c."code", v."code") AS "code", p."ethanolMg"
+      sql`SELECT p."entryId", p."at", p."month", p."accountId", p."cause", p."vesselKind", p."ethanolMg", COALESCE(c."code", v."code") AS "code"
           FROM "posting" p LEFT JOIN "cask" c ON c."id" = p."vesselId" LEFT JOIN "vat" v ON v."id" = p."vesselId"
-          WHERE ${allOf([...inScope(of, 'p'), sql`p."month" = ${of.month}`, sql`p."cause" = ${of.cause}`])} ORDER BY p."at", p."id"`,
+          WHERE ${allOf(conditions)} ORDER BY p."at", p."id"`,
     );
+  }
+
+  private async within(
+    { accountId, storeId, accountKind }: Scope,
+    table = 'posting',
+  ): Promise<Sql[]> {
+    const column = (name: string) => raw(`"${table}"."${name}"`);
+    const conditions: Sql[] = [];
+    if (accountId !== undefined) conditions.push(sql`${column('accountId')} = ${accountId}`);
+    if (storeId !== undefined) conditions.push(sql`${column('storeId')} = ${storeId}`);
+    if (accountKind !== undefined) {
+      const accounts = await this.records.where('account', sql`1 = 1`);
+      const ids = accounts.flatMap((a) => (a.kind === accountKind ? a.id : []));
+      conditions.push(sql`${column('accountId')} IN (${join(ids.length > 0 ? ids : [''])})`);
+    }
+    return conditions;
   }
 }
 
 const keyOf = ({ accountId, storeId }: Line): string => `${accountId}|${storeId ?? ''}`;
 
-function inScope({ accountId, storeId }: Scope, table = 'posting'): Sql[] {
-  const column = (name: string) => raw(`"${table}"."${name}"`);
-  return [
-    ...(accountId === undefined ? [] : [sql`${column('accountId')} = ${accountId}`]),
-    ...(storeId === undefined ? [] : [sql`${column('storeId')} = ${storeId}`]),
-  ];
-}
-
-/** Calendar months from one to the other, both included. */
-export function monthsBetween(from: string, to: string): string[] {
-  const index = (month: string) => Number(month.slice(0, 4)) * 12 + Number(month.slice(5)) - 1;
-  return Array.from({ length: Math.max(0, index(to) - index(from) + 1) }, (_, i) => {
-    const at = index(from) + i;
-    return `${String(Math.floor(at / 12)).padStart(4, '0')}-${String((at % 12) + 1).padStart(2, '0')}`;
-  });
-}
+/** What was handled under a cause is what it moved in casks or in vats; where it went from one to the other, the same twice. */
+const figuresOf = (
+  openingMg: number,
+  gaugedMgYears: number,
+  moved: readonly Movement[],
+): MonthFigures => ({
+  openingMg,
+  gaugedMgYears,
+  movements: moved.map(({ cause, ethanolMg, caskMg }) => ({
+    cause,
+    ethanolMg,
+    handledMg: Math.max(Math.abs(caskMg), Math.abs(ethanolMg - caskMg)),
+  })),
+});

@@ -41,17 +41,20 @@ export class History {
 
   /** What each of these entries says, by its id. */
   async wordsOf(entryIds: readonly string[]): Promise<Map<string, string>> {
-    const words = new Map<string, string>();
+    const entries = [...(await this.byId(entryIds)).values()];
+    const name = await this.namesFor(entries);
+    return new Map(entries.map((entry) => [entry.id, describeEntry(entry, name)]));
+  }
+
+  async byId(entryIds: readonly string[]): Promise<Map<string, JournalEntry>> {
+    const found = new Map<string, JournalEntry>();
     const distinct = [...new Set(entryIds)];
     for (let from = 0; from < distinct.length; from += 1000) {
-      const entries = await this.entries(
-        sql`"id" IN (${join(distinct.slice(from, from + 1000))})`,
-        1000,
-      );
-      const name = await this.namesFor(entries);
-      for (const entry of entries) words.set(entry.id, describeEntry(entry, name));
+      const ids = join(distinct.slice(from, from + 1000));
+      for (const entry of await this.entries(sql`"id" IN (${ids})`, 1000))
+        found.set(entry.id, entry);
     }
-    return words;
+    return found;
   }
 
   private async entries(condition: Sql, limit: number): Promise<JournalEntry[]> {

@@ -3,6 +3,7 @@ import type {
   AnswerOf,
   FillingForecast,
   InputOf,
+  OwnerForecast,
   StockForecast,
   StockScope,
   WhatIfAnswer,
@@ -120,6 +121,23 @@ export class Forecasts implements ForecastPort, OnApplicationBootstrap {
       await this.#once(['what-if', wish], (onProgress) =>
         this.#thorough.run('stockWhatIf', wish, { timeLimitSeconds: STOCK_SECONDS, onProgress }),
       ),
+    );
+  }
+
+  async holdings(accountId: string): Promise<OwnerForecast> {
+    const { answer } = await this.#holdingsWork(accountId);
+    return answer;
+  }
+
+  async holdingsSoon(accountId: string): Promise<Soon<OwnerForecast>> {
+    return soonOf(await this.#holdingsWork(accountId));
+  }
+
+  async #holdingsWork(accountId: string): Promise<Work<OwnerForecast>> {
+    await this.#requireScope({ accountId });
+    const wish = { today: this.today(), accountId };
+    return this.#once(['holdings', wish], (onProgress) =>
+      this.#thorough.run('holdings', wish, { timeLimitSeconds: STOCK_SECONDS, onProgress }),
     );
   }
 

@@ -6,7 +6,7 @@ import { MaturationController } from './maturation.controller.ts';
 import { LossRates } from './loss-rates.ts';
 import { Suspicions } from './suspicions.ts';
 
-/** Global for the journal's sake: it asks what was expected whenever a gauge comes in. */
+/** Global for the journal's sake: it asks what was expected whenever a gauge comes in. Owners' statements ask too. */
 @Global()
 @Module({
   controllers: [MaturationController],
@@ -17,6 +17,6 @@ import { Suspicions } from './suspicions.ts';
     LossRates,
     { provide: FORECAST, useExisting: Forecasts },
   ],
-  exports: [FORECAST],
+  exports: [FORECAST, Forecasts],
 })
 export class MaturationModule {}

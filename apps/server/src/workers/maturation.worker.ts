@@ -1,5 +1,11 @@
 /** Forecasts casks and stock, judges gauges as they come in, learns from all of them. */
-import type { FillingForecast, StockForecast, WhatIfAnswer, WoodContact } from '@rundlet/contracts';
+import type {
+  FillingForecast,
+  OwnerForecast,
+  StockForecast,
+  WhatIfAnswer,
+  WoodContact,
+} from '@rundlet/contracts';
 import sql from 'sql-template-tag';
 import { serveTasks, type TaskContext } from '../jobs/serve-tasks.ts';
 import { workerRows } from '../jobs/worker-database.ts';
@@ -7,6 +13,7 @@ import { assessGauge, type Assessed, type GaugeToAssess } from '../maturation/as
 import { Beliefs, type Belief, type Knowledge } from '../maturation/beliefs.ts';
 import { whatIfFutures, woodContact, type WhatIfWish } from '../maturation/cask-futures.ts';
 import { fillingForecast, type ForecastWish } from '../maturation/filling-forecast.ts';
+import { holdings, type HoldingsWish } from '../maturation/holdings.ts';
 import { resultsOf } from '../maturation/histories.ts';
 import { learn } from '../maturation/learn.ts';
 import { regaugeRound, type RoundWish } from '../maturation/regauge-round.ts';
@@ -79,6 +86,11 @@ const tasks = {
   stockWhatIf: async (wish: StockFuturesWish, context: TaskContext) => {
     const rows = await workerRows(context.settings);
     return stockFutures(rows, beliefs, await beliefs.knowledge(rows), wish, tellOf(context));
+  },
+
+  holdings: async (wish: HoldingsWish, context: TaskContext): Promise<OwnerForecast> => {
+    const rows = await workerRows(context.settings);
+    return holdings(rows, beliefs, await beliefs.knowledge(rows), wish, tellOf(context));
   },
 
   round: async (wish: RoundWish, { settings }: TaskContext) => {

@@ -105,6 +105,27 @@ export const deskScreens: readonly Screen[] = [
     menu: { label: 'The return', icon: 'book', key: 'u' },
   },
   {
+    path: '/return/:month',
+    title: 'A month of the account',
+    load: () => import('./books/month-page.tsx'),
+  },
+  {
+    path: '/account-terms',
+    title: 'Terms of the account',
+    load: () => import('./books/terms-page.tsx'),
+  },
+  {
+    path: '/owners',
+    title: 'Owners',
+    load: () => import('./owners/owners-page.tsx'),
+    menu: { label: 'Owners', icon: 'person' },
+  },
+  {
+    path: '/owners/:id',
+    title: 'Statement',
+    load: () => import('./owners/statement-page.tsx'),
+  },
+  {
     path: '/journal',
     title: 'Journal',
     load: () => import('./journal/journal-page.tsx'),

@@ -9,6 +9,7 @@ import { journalApi } from './journal.ts';
 import { labelsApi } from './labels.ts';
 import { lineageApi } from './lineage.ts';
 import { maturationApi } from './maturation.ts';
+import { ownersApi } from './owners.ts';
 import { placesApi } from './places.ts';
 import { sessionApi } from './session.ts';
 import { stocktakesApi } from './stocktakes.ts';
@@ -26,6 +27,7 @@ export const api = {
   stocktakes: stocktakesApi,
   blends: blendsApi,
   books: booksApi,
+  owners: ownersApi,
   imports: importsApi,
   epcis: epcisApi,
   bottlings: bottlingsApi,

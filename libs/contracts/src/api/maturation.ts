@@ -225,7 +225,7 @@ const RegaugeQuery = z.strictObject({
 const RegaugeRound = z.strictObject({ rows: z.array(RegaugeSuggestion) });
 
 /** Long work asked after: its answer, or how far it is (0 to 1; null while that can't be told). */
-const soon = <T extends z.ZodType>(answer: T) =>
+export const soon = <T extends z.ZodType>(answer: T) =>
   z.strictObject({
     answer: answer.nullable(),
     share: z.number().min(0).max(1).nullable(),

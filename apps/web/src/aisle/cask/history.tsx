@@ -78,7 +78,13 @@ export function TakeBackList({
   );
 }
 
-function ReverseForm({ line, onDone }: { line: HistoryLine; onDone: () => void }) {
+export function ReverseForm({
+  line,
+  onDone,
+}: {
+  line: Pick<HistoryLine, 'id' | 'words'>;
+  onDone: () => void;
+}) {
   const act = useAct('entry.reverse');
   const [reason, setReason] = useState('');
   const submit = async () => {

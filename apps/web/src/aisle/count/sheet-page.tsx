@@ -1,10 +1,9 @@
 import { api, type Stocktake } from '@rundlet/contracts';
-import { useState } from 'react';
 import { useParams } from 'wouter';
-import { client, useApi } from '../../data/client.ts';
-import { download } from '../../data/download.ts';
+import { useApi } from '../../data/client.ts';
+import { FileButton } from '../../data/file-button.tsx';
 import { useMay } from '../../data/session.tsx';
-import { Button, Card, Failed, format, LinkButton, Loaded, Mark, Page } from '../../kit/kit.ts';
+import { Card, format, LinkButton, Loaded, Mark, Page } from '../../kit/kit.ts';
 import { CountProgress } from './count-progress.tsx';
 import { STATUS_WORDS } from './counts-page.tsx';
 import { AbandonButton, RecountForm } from './more-forms.tsx';
@@ -33,8 +32,16 @@ export default function SheetPage() {
                     Count
                   </LinkButton>
                 )}
-                <FileButton stocktake={stocktake} kind="pdf" />
-                <FileButton stocktake={stocktake} kind="csv" />
+                <FileButton
+                  endpoint={api.stocktakes.sheetPdf}
+                  input={{ params: { id } }}
+                  label="Sheet as PDF"
+                />
+                <FileButton
+                  endpoint={api.stocktakes.sheet}
+                  input={{ params: { id } }}
+                  label="Sheet as CSV"
+                />
                 {unsigned && may('keep') && <AbandonButton stocktake={stocktake} />}
               </>
             }
@@ -74,36 +81,5 @@ function StatusLine({ stocktake }: { stocktake: Stocktake }) {
       {stocktake.signedAt && <span>signed {format.dateTime(stocktake.signedAt)}</span>}
       {stocktake.statement && <span>“{stocktake.statement}”</span>}
     </span>
-  );
-}
-
-const FILES = {
-  pdf: { endpoint: api.stocktakes.sheetPdf, type: 'application/pdf', label: 'Sheet as PDF' },
-  csv: { endpoint: api.stocktakes.sheet, type: 'text/csv', label: 'Sheet as CSV' },
-} as const;
-
-function FileButton({ stocktake, kind }: { stocktake: Stocktake; kind: keyof typeof FILES }) {
-  const { endpoint, type, label } = FILES[kind];
-  const [busy, setBusy] = useState(false);
-  const [error, setError] = useState<unknown>(null);
-  const fetchSheet = async () => {
-    setBusy(true);
-    setError(null);
-    try {
-      const { bytes } = await client.file(endpoint, { params: { id: stocktake.id } });
-      download(bytes, `${stocktake.code.replaceAll('/', '-')}.${kind}`, type);
-    } catch (cause) {
-      setError(cause);
-    } finally {
-      setBusy(false);
-    }
-  };
-  return (
-    <>
-      <Button icon="download" busy={busy} onClick={() => void fetchSheet()}>
-        {label}
-      </Button>
-      {error !== null && <Failed error={error} />}
-    </>
   );
 }

@@ -1,7 +1,9 @@
 import type { BodyOf, Vat } from '@rundlet/contracts';
+import { estimateDuty } from '@rundlet/domain';
 import { useState } from 'react';
 import { useAct } from '../../acts/use-act.ts';
-import { ChoiceField, format, NumberField, TextField } from '../../kit/kit.ts';
+import { api, useApi } from '../../data/client.ts';
+import { ChoiceField, Figure, format, NumberField, TextField } from '../../kit/kit.ts';
 import { VatForm } from './vat-form.tsx';
 
 type Kind = BodyOf<'vat.deliver'>['kind'];
@@ -47,6 +49,29 @@ export function DeliverForm({ vat }: { vat: Vat }) {
         onChange={setLitres}
         error={act.errors.at('/bulkLitresAt20C')}
       />
+      {kind === 'delivered' && litres !== null && <DutyEstimate vat={vat} litres={litres} />}
     </VatForm>
+  );
+}
+
+/** By the terms in force today, where a rate was entered. */
+function DutyEstimate({ vat, litres }: { vat: Vat; litres: number }) {
+  const today = new Date().toISOString().slice(0, 10);
+  const terms = useApi(api.books.terms).data?.rows.find((row) => row.effectiveFrom <= today);
+  if (!terms?.terms.duty || litres < 0) return null;
+  const { strengthPercentVol } = vat.figures;
+  const { amount, currency } = estimateDuty(
+    { bulkLitresAt20C: litres, strengthPercentVol },
+    terms.terms.duty,
+  );
+  return (
+    <Figure
+      label="Duty it would owe"
+      value={amount}
+      unit={currency}
+      decimals={2}
+      origin="calculated"
+      note="an estimate; check with your authority"
+    />
   );
 }

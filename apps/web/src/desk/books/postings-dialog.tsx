@@ -1,45 +1,32 @@
-import type { POSTING_CAUSES } from '@rundlet/contracts';
+import type { AccountUnit, Posting } from '@rundlet/contracts';
+import { CAUSE_WORDS } from '@rundlet/domain';
 import { api, useApi } from '../../data/client.ts';
-import { Dialog, format, Loaded, Table } from '../../kit/kit.ts';
-import { CAUSE_WORDS } from './return-lines.ts';
+import { Dialog, Loaded } from '../../kit/kit.ts';
+import type { AccountScope } from './account-fields.tsx';
+import { PostingsTable } from './postings-table.tsx';
+
+export interface ChosenFigure {
+  readonly month: string;
+  readonly cause: Posting['cause'];
+  readonly scope: AccountScope;
+}
 
 /** The journal entries behind one figure of the return. */
 export function PostingsDialog({
-  month,
-  cause,
-  accountId,
-  storeId,
+  figure: { month, cause, scope },
+  unit,
   onClose,
 }: {
-  month: string;
-  cause: (typeof POSTING_CAUSES)[number];
-  accountId: string;
-  storeId: string | null;
+  figure: ChosenFigure;
+  unit: AccountUnit;
   onClose: () => void;
 }) {
-  const query = useApi(api.books.postings, {
-    query: { month, cause, accountId, ...(storeId ? { storeId } : {}) },
-  });
+  const query = useApi(api.books.postings, { query: { month, cause, ...scope } });
   return (
     <Dialog title={`${CAUSE_WORDS[cause]}, ${month}`} open onClose={onClose}>
       <Loaded query={query}>
         {({ rows }) => (
-          <Table
-            caption="Entries behind the figure"
-            rows={rows}
-            rowKey={(r) => `${r.entryId}:${r.vesselCode}:${String(r.litresPureAlcohol)}`}
-            columns={[
-              { key: 'at', title: 'When', cell: (r) => format.dateTime(r.at) },
-              { key: 'vessel', title: 'Vessel', cell: (r) => r.vesselCode },
-              {
-                key: 'lpa',
-                title: 'LPA',
-                numeric: true,
-                cell: (r) => format.signed(r.litresPureAlcohol, 3),
-              },
-              { key: 'words', title: 'Entry', cell: (r) => r.words },
-            ]}
-          />
+          <PostingsTable caption="Entries behind the figure" rows={rows} unit={unit} />
         )}
       </Loaded>
     </Dialog>
