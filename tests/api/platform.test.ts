@@ -156,6 +156,28 @@ describe('the platform', () => {
     ).toMatch(/^[\da-f-]{36}$/);
   });
 
+  test('tells who watches over it how it fares, by route and without anything of the stock', async () => {
+    expect((await get('/metrics')).status).toBe(404);
+    const token = 'a-token-for-the-watcher';
+    const watched = await startServer('memory', { environment: { RUNDLET_METRICS_TOKEN: token } });
+    await fetch(`${watched.base}/api/casks/${newId()}`);
+    await fetch(`${watched.base}/ready`);
+    const ask = (authorization: string) =>
+      fetch(`${watched.base}/metrics`, { headers: { authorization } });
+    expect((await ask('Bearer wrong')).status).toBe(401);
+    const figures = await (await ask(`Bearer ${token}`)).text();
+    await watched.stop();
+    // Prometheus exposition format: HELP, TYPE, name{label="value"} number
+    expect(figures).toMatch(/^# TYPE rundlet_request_seconds histogram$/m);
+    expect(figures).toMatch(
+      /^rundlet_request_seconds_count\{method="GET",route="\/ready",status="200"\} 1$/m,
+    );
+    expect(figures).toMatch(/^rundlet_request_seconds_count\{[^}]*status="401"\} 1$/m);
+    expect(figures).toMatch(/^rundlet_journal_entries \d+$/m);
+    expect(figures).toMatch(/^rundlet_jobs\{status="running"\} 0$/m);
+    expect(figures).toMatch(/^process_resident_memory_bytes \d+$/m);
+  });
+
   test('compresses long answers', async () => {
     expect(
       (await get('/api/openapi.json', { 'accept-encoding': 'gzip' })).headers.get(
@@ -231,6 +253,7 @@ describe('settings', () => {
   test.each([
     [{ PORT: '70000' }, 'PORT must be at most 65535; it is "70000"'],
     [{ PORT: 'http' }, 'PORT must be a number'],
+    [{ RUNDLET_METRICS_TOKEN: 'short' }, 'RUNDLET_METRICS_TOKEN must be at least 16 characters.'],
     [{ DATABASE_URL: 'mysql://x' }, 'DATABASE_URL must begin with sqlite: or postgres://'],
     [{ RUNDLET_ORIGIN: 'casks.example' }, 'RUNDLET_ORIGIN must be scheme and host'],
     [{ RUNDLET_ORIGIN: 'https://casks.example/rundlet' }, 'RUNDLET_ORIGIN'],

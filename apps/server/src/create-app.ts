@@ -9,6 +9,7 @@ import { authorityFile } from './platform/authority-file.ts';
 import { parseBodies } from './platform/body-limits.ts';
 import { Clock } from './platform/clock.ts';
 import { Log, logRequests } from './platform/log.ts';
+import { Metrics } from './platform/metrics.ts';
 import { furtherHeaders, mayCompress, securityHeaders } from './platform/security.ts';
 import type { Settings } from './platform/settings.ts';
 import { webApp } from './platform/web-app.ts';
@@ -44,6 +45,7 @@ export async function createApp(
   app.disable('x-powered-by');
   app.use(
     logRequests(log),
+    app.get(Metrics).middleware,
     securityHeaders(tls !== null || settings.origin?.startsWith('https:') === true),
     furtherHeaders,
     compression({ filter: mayCompress }),

@@ -10,6 +10,7 @@ import { ContractInterceptor } from './contract.interceptor.ts';
 import { DocumentationController } from './documentation.controller.ts';
 import { HealthController } from './health.controller.ts';
 import { Log } from './log.ts';
+import { Metrics, MetricsController } from './metrics.ts';
 import { ProblemFilter } from './problem.filter.ts';
 import { SETTINGS, type Settings } from './settings.ts';
 
@@ -45,11 +46,12 @@ export class PlatformModule {
       { provide: Log, useValue: given.log },
       { provide: UnitOfWork, useValue: work },
       { provide: Reader, useValue: reader },
+      { provide: Metrics, useValue: new Metrics(given.settings.metricsToken, reader) },
       { provide: Records, useValue: new Records(reader) },
     ];
     return {
       module: PlatformModule,
-      controllers: [HealthController, DocumentationController],
+      controllers: [HealthController, MetricsController, DocumentationController],
       providers: [
         ...shared,
         { provide: Disconnecting, useValue: new Disconnecting(given.connections, work) },

@@ -40,7 +40,11 @@ const Environment = z.object({
   RUNDLET_PROXIES: z.coerce.number({ error: 'must be a number' }).int().min(0).max(10).default(0),
   RUNDLET_LOG: z.enum(['info', 'warn', 'error', 'silent']).default('info'),
   RUNDLET_WEB: optionalPath,
+  RUNDLET_METRICS_TOKEN: z.string().min(16, 'must be at least 16 characters').optional(),
 });
+
+/** Variables whose value no message repeats. */
+const SECRET = new Set(['RUNDLET_METRICS_TOKEN', 'DATABASE_URL']);
 
 export interface Settings {
   /** Folder that holds everything the program keeps. */
@@ -58,6 +62,8 @@ export interface Settings {
   readonly log: 'info' | 'warn' | 'error' | 'silent';
   /** Folder of the built web app. */
   readonly webFolder: string;
+  /** What /metrics asks for; null: it is not served. */
+  readonly metricsToken: string | null;
 }
 
 /** The settings were wrong; the message says which and how to put them right. */
@@ -79,7 +85,7 @@ export function settingsFrom(
       parsed.error.issues
         .map(
           ({ path, message }) =>
-            `${String(path[0])} ${message}; it is "${given[String(path[0])] ?? ''}".`,
+            `${String(path[0])} ${message}${SECRET.has(String(path[0])) ? '' : `; it is "${given[String(path[0])] ?? ''}"`}.`,
         )
         .join('\n'),
     );
@@ -105,6 +111,7 @@ export function settingsFrom(
     proxies: e.RUNDLET_PROXIES,
     log: e.RUNDLET_LOG,
     webFolder: resolve(e.RUNDLET_WEB ?? defaults.webFolder),
+    metricsToken: e.RUNDLET_METRICS_TOKEN ?? null,
   };
 }
 

@@ -20,7 +20,7 @@ export function webApp(folder: string) {
   const firstPage = join(folder, 'index.html');
   return (request: Request, response: Response, next: NextFunction): void => {
     const isPage = request.method === 'GET' || request.method === 'HEAD';
-    if (!isPage || /^\/(api|health|ready)(\/|$)/.test(request.path)) {
+    if (!isPage || /^\/(api|health|ready|metrics)(\/|$)/.test(request.path)) {
       next();
       return;
     }
