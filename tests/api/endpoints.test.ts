@@ -86,6 +86,7 @@ describe('every endpoint of the contracts', () => {
     expect(served).toHaveLength(endpoints.length);
     expect(beside.sort()).toEqual([
       'GET / /health',
+      'GET / /metrics',
       'GET / /ready',
       'GET /api docs',
       'GET /api docs.css',

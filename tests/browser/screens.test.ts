@@ -129,6 +129,7 @@ describe.skipIf(!hasBrowser)('every screen', () => {
       `/checkpoints/${checkpoint.id}`,
       '/bench',
       '/lists',
+      '/your-sign-in',
       '/people',
       '/nowhere',
     ];

@@ -52,7 +52,8 @@ self.addEventListener('fetch', (event) => {
 });
 
 /** Addresses of the app itself; the server's own public pages and files are left to the server. */
-const isPage = (path: string): boolean => !/^\/(api|health|ready|metrics|authority\.crt)(\/|$)/.test(path);
+const isPage = (path: string): boolean =>
+  !/^\/(api|health|ready|metrics|authority\.crt)(\/|$)/.test(path);
 
 /** The kept page, which fits the kept files; a newer one is taken over when its own worker is installed. */
 async function page(request: Request): Promise<Response> {

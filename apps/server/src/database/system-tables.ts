@@ -57,6 +57,18 @@ export const SYSTEM_TABLES = [
     indexes: [unique('signInName')],
   },
   {
+    name: 'second_step',
+    columns: {
+      personId: primary(ID),
+      sealedSecret: text(200),
+      confirmedAt: nullable(INSTANT),
+      /** the last time step a code was taken of: each is good once */
+      lastStep: COUNT,
+      recoveryHashes: DOCUMENT,
+    },
+    indexes: [],
+  },
+  {
     name: 'session',
     columns: {
       tokenHash: primary(HASH),

@@ -71,7 +71,8 @@ export class Metrics {
 
   /** Whether the bearer token is the one that was set. @throws NotFound when none was */
   admits(authorization: string | undefined): boolean {
-    if (this.#token === null) throw new NotFound('Metrics are served once RUNDLET_METRICS_TOKEN is set.');
+    if (this.#token === null)
+      throw new NotFound('Metrics are served once RUNDLET_METRICS_TOKEN is set.');
     const given = Buffer.from(authorization ?? '');
     const wanted = Buffer.from(`Bearer ${this.#token}`);
     return given.length === wanted.length && timingSafeEqual(given, wanted);

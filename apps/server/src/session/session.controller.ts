@@ -1,15 +1,17 @@
 import { Controller, Inject, Req, Res } from '@nestjs/common';
 import { api, type AnswerOf, type InputOf, type Person } from '@rundlet/contracts';
 import type { Response } from 'express';
+import { qrPicture } from '../labels/qr-picture.ts';
 import type { Actor, RundletRequest } from '../platform/actor.ts';
 import { By, Input, Serves } from '../platform/endpoint-handler.ts';
 import { Log } from '../platform/log.ts';
-import { Unauthenticated } from '../platform/refusals.ts';
+import { Forbidden, Refusal, Unauthenticated } from '../platform/refusals.ts';
 import { SETTINGS, type Settings } from '../platform/settings.ts';
 import { Devices } from './devices.ts';
 import { FirstAdministrator } from './first-administrator.ts';
 import { SESSION_COOKIE, sessionSecretOf } from './identify.ts';
 import { People } from './people.ts';
+import { SecondStep, wrongCode } from './second-step.ts';
 import { csrfTokenOf } from './secrets.ts';
 import { SESSION_LASTS_MS, Sessions } from './sessions.ts';
 import { SignInLimits } from './sign-in-limits.ts';
@@ -21,6 +23,7 @@ export class SessionController {
   constructor(
     private readonly people: People,
     private readonly sessions: Sessions,
+    private readonly secondStep: SecondStep,
     private readonly devices: Devices,
     private readonly limits: SignInLimits,
     private readonly firstAdministrator: FirstAdministrator,
@@ -40,6 +43,7 @@ export class SessionController {
     const message = person ? 'sign-in' : 'sign-in refused';
     this.log.info(message, { signInName, address: request.ip });
     if (!person) throw new Unauthenticated('The name or the password is wrong.');
+    await this.requireSecondStep(person, body.secondStep);
     await this.limits.succeeded(attempt);
     const secret = await this.sessions.begin(person.id);
     response.cookie(SESSION_COOKIE, secret, { ...this.cookie(), maxAge: SESSION_LASTS_MS });
@@ -70,6 +74,59 @@ export class SessionController {
     return {};
   }
 
+  @Serves(session.secondStep)
+  async secondStepOf(
+    @Input() _: InputOf<typeof session.secondStep>,
+    @By() by: Actor,
+  ): Promise<AnswerOf<typeof session.secondStep>> {
+    return this.secondStep.of(by.id);
+  }
+
+  @Serves(session.beginSecondStep)
+  async beginSecondStep(
+    @Input() { body }: InputOf<typeof session.beginSecondStep>,
+    @By() by: Actor,
+    @Req() request: RundletRequest,
+  ): Promise<AnswerOf<typeof session.beginSecondStep>> {
+    await this.requireAgain(by, request, body.password);
+    const begun = await this.secondStep.begin(by.id, by.signInName);
+    return { ...begun, picture: qrPicture(begun.uri) };
+  }
+
+  @Serves(session.confirmSecondStep)
+  async confirmSecondStep(
+    @Input() { body }: InputOf<typeof session.confirmSecondStep>,
+    @By() by: Actor,
+  ): Promise<AnswerOf<typeof session.confirmSecondStep>> {
+    const recoveryCodes = await this.secondStep.confirm(by.id, body.code);
+    this.log.info('second step on', { personId: by.id });
+    return { recoveryCodes };
+  }
+
+  @Serves(session.endSecondStep)
+  async endSecondStep(
+    @Input() { body }: InputOf<typeof session.endSecondStep>,
+    @By() by: Actor,
+    @Req() request: RundletRequest,
+  ): Promise<AnswerOf<typeof session.endSecondStep>> {
+    await this.requireAgain(by, request, body.password, body.code);
+    await this.secondStep.end(by.id);
+    this.log.info('second step off', { personId: by.id, by: by.id });
+    return {};
+  }
+
+  @Serves(session.changePassword)
+  async changePassword(
+    @Input() { body }: InputOf<typeof session.changePassword>,
+    @By() by: Actor,
+    @Req() request: RundletRequest,
+  ): Promise<AnswerOf<typeof session.changePassword>> {
+    await this.requireAgain(by, request, body.password);
+    await this.people.change(by.id, { password: body.newPassword });
+    this.log.info('password changed', { personId: by.id, by: by.id });
+    return {};
+  }
+
   @Serves(session.setUp)
   setUp(
     @Input() { body: { token, ...person } }: InputOf<typeof session.setUp>,
@@ -79,7 +136,9 @@ export class SessionController {
 
   @Serves(session.people)
   async listPeople(): Promise<AnswerOf<typeof session.people>> {
-    return { rows: await this.people.all() };
+    const holders = await this.secondStep.holders();
+    const people = await this.people.all();
+    return { rows: people.map((person) => ({ ...person, secondStep: holders.has(person.id) })) };
   }
 
   @Serves(session.addPerson)
@@ -97,7 +156,9 @@ export class SessionController {
     @Input() { params, body }: InputOf<typeof session.changePerson>,
     @By() by: Actor,
   ): Promise<AnswerOf<typeof session.changePerson>> {
-    const person = await this.people.change(params.id, body);
+    const { secondStep, ...change } = body;
+    const person = await this.people.change(params.id, change);
+    if (secondStep === false) await this.secondStep.end(person.id);
     const changed = Object.keys(body);
     this.log.info('person changed', { personId: person.id, changed, by: by.id });
     return person;
@@ -126,6 +187,36 @@ export class SessionController {
     const device = await this.devices.revoke(params.id);
     this.log.info('device token revoked', { deviceId: device.id, by: by.id });
     return device;
+  }
+
+  /** @throws Unauthenticated with a code of its own that tells a screen to ask for the second step */
+  private async requireSecondStep(person: Person, code: string | undefined): Promise<void> {
+    if (!(await this.secondStep.of(person.id)).on) return;
+    if (code === undefined)
+      throw new Refusal(
+        401,
+        'second-step-needed',
+        'A code of your authenticator is needed as well, or one of your recovery codes.',
+      );
+    if (await this.secondStep.take(person.id, code)) return;
+    this.log.info('second step refused', { personId: person.id });
+    throw new Refusal(401, 'second-step-wrong', wrongCode().message);
+  }
+
+  /** Whoever changes how they sign in shows first that it is still they. Tries count as at signing in. */
+  private async requireAgain(
+    by: Actor,
+    request: RundletRequest,
+    password: string,
+    code?: string,
+  ): Promise<void> {
+    if (by.kind !== 'person')
+      throw new Forbidden('A device signs in by its token: revoke it and issue another.');
+    const attempt = await this.limits.begin(by.signInName, request.ip ?? 'unknown');
+    if (!(await this.people.withPassword(by.signInName, password)))
+      throw new Refusal(422, 'password-wrong', 'The password is wrong.');
+    if (code !== undefined && !(await this.secondStep.take(by.id, code))) throw wrongCode();
+    await this.limits.succeeded(attempt);
   }
 
   private view(person: Person, csrfToken: string): AnswerOf<typeof session.me> {

@@ -7,11 +7,21 @@ import { PASSWORD_COST, type PasswordCost } from './passwords.ts';
 import { COST, People } from './people.ts';
 import { SessionController } from './session.controller.ts';
 import { Sessions } from './sessions.ts';
+import { SecondStep } from './second-step.ts';
 import { SignInLimits } from './sign-in-limits.ts';
 
 @Module({
   controllers: [SessionController],
-  providers: [People, Sessions, Devices, SignInLimits, FirstAdministrator, DemoPeople, Identify],
+  providers: [
+    People,
+    SecondStep,
+    Sessions,
+    Devices,
+    SignInLimits,
+    FirstAdministrator,
+    DemoPeople,
+    Identify,
+  ],
 })
 export class SessionModule {
   static with(passwordCost: PasswordCost = PASSWORD_COST): DynamicModule {

@@ -1,10 +1,12 @@
 import { RefusedError } from '@rundlet/client';
-import { api, ROLES, type Role, type Session } from '@rundlet/contracts';
+import { api, ROLES, type InputOf, type Role, type Session } from '@rundlet/contracts';
 import { createContext, useCallback, useContext, useEffect, useState, type ReactNode } from 'react';
 import { carryTokenOf, client, onSignedOut, queries } from './client.ts';
 import { keep, kept } from './database.ts';
 import { isReachable, onReachable } from './network.ts';
 import { outboxStorage } from './outbox-storage.ts';
+
+type Credentials = InputOf<typeof api.session.signIn>['body'];
 
 interface SessionState {
   /** `unknown` while being asked; null when nobody is signed in. */
@@ -13,7 +15,7 @@ interface SessionState {
   remembered: boolean;
   /** True when the server has ended the session while entries of this person wait here: work goes on, sending does not. */
   ended: boolean;
-  signIn: (signInName: string, password: string) => Promise<void>;
+  signIn: (person: Credentials) => Promise<void>;
   signOut: () => Promise<void>;
   /** Ask again, after a refusal for want of a sign-in. */
   refresh: () => Promise<void>;
@@ -61,8 +63,8 @@ export function SessionProvider({ children }: { children: ReactNode }) {
   );
 
   const signIn = useCallback(
-    async (signInName: string, password: string) => {
-      take(await client.call(api.session.signIn, { body: { signInName, password } }));
+    async (body: Credentials) => {
+      take(await client.call(api.session.signIn, { body }));
       queries.clear();
     },
     [take],

@@ -180,6 +180,11 @@ export const deskScreens: readonly Screen[] = [
     menu: { label: 'Label templates', icon: 'label' },
   },
   {
+    path: '/your-sign-in',
+    title: 'Your sign-in',
+    load: () => import('./your-sign-in/your-sign-in-page.tsx'),
+  },
+  {
     path: '/people',
     title: 'People and devices',
     load: () => import('./people/people-page.tsx'),

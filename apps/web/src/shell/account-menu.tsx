@@ -1,4 +1,5 @@
 import { useState } from 'react';
+import { useLocation } from 'wouter';
 import { useSession, useSessionState } from '../data/session.tsx';
 import { useOutboxItems } from '../acts/outbox.ts';
 import { Button } from '../kit/button.tsx';
@@ -12,6 +13,7 @@ export function AccountMenu() {
   const { person, demo } = useSession();
   const { signOut, remembered } = useSessionState();
   const look = useLook();
+  const [, go] = useLocation();
   const unsent = useOutboxItems().filter((item) => item.state === 'waiting').length;
   return (
     <>
@@ -44,6 +46,17 @@ export function AccountMenu() {
           <Notice>
             The server cannot be asked just now; this device remembers that you signed in here.
           </Notice>
+        )}
+        {!remembered && (
+          <Button
+            icon="lock"
+            onClick={() => {
+              setOpen(false);
+              go('/your-sign-in');
+            }}
+          >
+            Password and second step
+          </Button>
         )}
         <ChoiceField
           label="Look of this device"

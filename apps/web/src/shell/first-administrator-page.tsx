@@ -42,7 +42,7 @@ export function FirstAdministratorPage() {
     setProblem(null);
     try {
       await client.call(api.session.setUp, { body });
-      await signIn(form.signInName, form.password);
+      await signIn({ signInName: form.signInName, password: form.password });
       go('/', { replace: true });
     } catch (error) {
       const words = errorWords(error);

@@ -1,3 +1,4 @@
+import { RefusedError } from '@rundlet/client';
 import { useState } from 'react';
 import { useSessionState } from '../data/session.tsx';
 import { Button } from '../kit/button.tsx';
@@ -6,8 +7,10 @@ import { TextField } from '../kit/text-fields.tsx';
 
 export function SignInForm({ onDone }: { onDone?: () => void }) {
   const { signIn } = useSessionState();
-  const [name, setName] = useState('');
+  const [signInName, setSignInName] = useState('');
   const [password, setPassword] = useState('');
+  /** null until the server asks for it */
+  const [secondStep, setSecondStep] = useState<string | null>(null);
   const [busy, setBusy] = useState(false);
   const [error, setError] = useState<unknown>(null);
 
@@ -15,10 +18,11 @@ export function SignInForm({ onDone }: { onDone?: () => void }) {
     setBusy(true);
     setError(null);
     try {
-      await signIn(name, password);
+      await signIn({ signInName, password, ...(secondStep ? { secondStep } : {}) });
       onDone?.();
     } catch (cause) {
-      setError(cause);
+      if (secondStep === null && isSecondStepNeeded(cause)) setSecondStep('');
+      else setError(cause);
     } finally {
       setBusy(false);
     }
@@ -33,8 +37,8 @@ export function SignInForm({ onDone }: { onDone?: () => void }) {
     >
       <TextField
         label="Sign-in name"
-        value={name}
-        onChange={setName}
+        value={signInName}
+        onChange={setSignInName}
         autoComplete="username"
         autoCapitalize="none"
         spellCheck={false}
@@ -49,6 +53,17 @@ export function SignInForm({ onDone }: { onDone?: () => void }) {
         autoComplete="current-password"
         required
       />
+      {secondStep !== null && (
+        <TextField
+          label="Code of your authenticator"
+          hint="Six digits; or one of your recovery codes"
+          value={secondStep}
+          onChange={setSecondStep}
+          autoComplete="one-time-code"
+          required
+          autoFocus
+        />
+      )}
       {error !== null && <Failed error={error} />}
       <Button type="submit" kind="main" wide busy={busy}>
         {busy ? 'Signing in …' : 'Sign in'}
@@ -56,3 +71,6 @@ export function SignInForm({ onDone }: { onDone?: () => void }) {
     </form>
   );
 }
+
+const isSecondStepNeeded = (error: unknown): boolean =>
+  error instanceof RefusedError && error.problem.type === '/problems/second-step-needed';

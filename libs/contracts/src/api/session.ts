@@ -11,6 +11,11 @@ export const Person = z.strictObject({
   disabled: z.boolean(),
 });
 export type Person = z.infer<typeof Person>;
+/** A person as the list of people shows them. */
+export const ListedPerson = Person.extend({ secondStep: z.boolean() });
+export type ListedPerson = z.infer<typeof ListedPerson>;
+/** Six digits of an authenticator (RFC 6238), or one of the recovery codes. */
+const SecondStepCode = z.string().trim().min(6, 'is too short for a code').max(40);
 /** NIST SP 800-63B-4: at least 15 characters where a password is the only factor. */
 const Password = z
   .string()
@@ -49,7 +54,12 @@ export const sessionApi = {
     path: '/api/session',
     summary: 'Sign in with a name and password',
     access: 'public',
-    body: z.strictObject({ signInName: z.string(), password: z.string() }),
+    body: z.strictObject({
+      signInName: z.string(),
+      password: z.string(),
+      /** asked for by a refusal with the code `second-step-needed` */
+      secondStep: SecondStepCode.optional(),
+    }),
     response: Session,
   }),
   me: endpoint({
@@ -64,6 +74,50 @@ export const sessionApi = {
     path: '/api/session',
     summary: 'Sign out',
     access: 'signed-in',
+    response: z.strictObject({}),
+  }),
+  secondStep: endpoint({
+    method: 'GET',
+    path: '/api/session/second-step',
+    summary: 'Whether signing in asks for a code as well',
+    access: 'signed-in',
+    response: z.strictObject({ on: z.boolean(), recoveryCodesLeft: z.int() }),
+  }),
+  beginSecondStep: endpoint({
+    method: 'POST',
+    path: '/api/session/second-step',
+    summary: 'Make a secret for an authenticator; it counts once a code of it was shown',
+    access: 'signed-in',
+    body: z.strictObject({ password: z.string() }),
+    response: z.strictObject({
+      secret: z.string(),
+      uri: z.string(),
+      /** the URI as a QR code, SVG */
+      picture: z.string(),
+    }),
+  }),
+  confirmSecondStep: endpoint({
+    method: 'POST',
+    path: '/api/session/second-step/confirm',
+    summary: 'Show that the authenticator holds the secret; answers with recovery codes, once',
+    access: 'signed-in',
+    body: z.strictObject({ code: SecondStepCode }),
+    response: z.strictObject({ recoveryCodes: z.array(z.string()) }),
+  }),
+  endSecondStep: endpoint({
+    method: 'POST',
+    path: '/api/session/second-step/end',
+    summary: 'Sign in by password alone again',
+    access: 'signed-in',
+    body: z.strictObject({ password: z.string(), code: SecondStepCode }),
+    response: z.strictObject({}),
+  }),
+  changePassword: endpoint({
+    method: 'POST',
+    path: '/api/session/password',
+    summary: 'Change one’s own password; every session of it ends',
+    access: 'signed-in',
+    body: z.strictObject({ password: z.string(), newPassword: Password }),
     response: z.strictObject({}),
   }),
   setUp: endpoint({
@@ -84,7 +138,7 @@ export const sessionApi = {
     path: '/api/people',
     summary: 'People who may sign in',
     access: 'administer',
-    response: z.strictObject({ rows: z.array(Person) }),
+    response: z.strictObject({ rows: z.array(ListedPerson) }),
   }),
   addPerson: endpoint({
     method: 'POST',
@@ -110,6 +164,8 @@ export const sessionApi = {
       roles: z.array(Role).min(1).optional(),
       password: Password.optional(),
       disabled: z.boolean().optional(),
+      /** takes the second step off, for a lost phone */
+      secondStep: z.literal(false).optional(),
     }),
     response: Person,
   }),

@@ -7,6 +7,7 @@ import { RebuildState1783500000000 } from './1783500000000-rebuild-state.ts';
 import { CloseMonths1783700000000 } from './1783700000000-close-months.ts';
 import { BottlingsByLot1783800000000 } from './1783800000000-bottlings-by-lot.ts';
 import { RebuildState1783900000000 } from './1783900000000-rebuild-state.ts';
+import { AddSecondStep1784500000000 } from './1784500000000-add-second-step.ts';
 
 /** Every migration, oldest first; one list for both databases. */
 export const MIGRATIONS = [
@@ -19,4 +20,5 @@ export const MIGRATIONS = [
   CloseMonths1783700000000,
   BottlingsByLot1783800000000,
   RebuildState1783900000000,
+  AddSecondStep1784500000000,
 ];

@@ -3,7 +3,7 @@ import { api, useApi } from '../../data/client.ts';
 import { Button, Card, Dialog, format, Loaded, Mark, Page, Table } from '../../kit/kit.ts';
 import { DeviceForm, RevokeDevice } from './device-form.tsx';
 import { PersonForm } from './person-form.tsx';
-import type { Person } from '@rundlet/contracts';
+import type { ListedPerson } from '@rundlet/contracts';
 
 export const ROLE_WORDS = {
   read: 'reads everything',
@@ -17,7 +17,7 @@ export const ROLE_WORDS = {
 export default function PeoplePage() {
   const people = useApi(api.session.people);
   const devices = useApi(api.session.devices);
-  const [shown, setShown] = useState<Person | 'new' | null>(null);
+  const [shown, setShown] = useState<ListedPerson | 'new' | null>(null);
   return (
     <Page
       title="People and devices"
@@ -57,6 +57,11 @@ export default function PeoplePage() {
                     ) : (
                       <Mark tone="good">may sign in</Mark>
                     ),
+                },
+                {
+                  key: 'second-step',
+                  title: 'Second step',
+                  cell: (p) => (p.secondStep ? 'on' : 'off'),
                 },
                 {
                   key: 'change',

@@ -1,5 +1,5 @@
 import { RefusedError } from '@rundlet/client';
-import { ROLES, type Person, type Role } from '@rundlet/contracts';
+import { ROLES, type ListedPerson, type Role } from '@rundlet/contracts';
 import { useMutation } from '@tanstack/react-query';
 import { useState } from 'react';
 import { api, client, queries } from '../../data/client.ts';
@@ -7,18 +7,31 @@ import { Button, CheckField, Failed, fieldErrors, TextField } from '../../kit/ki
 import { ROLE_WORDS } from './people-page.tsx';
 
 /** A new person, or another's name, roles, password and leave to sign in. */
-export function PersonForm({ person, onDone }: { person: Person | null; onDone: () => void }) {
+export function PersonForm({
+  person,
+  onDone,
+}: {
+  person: ListedPerson | null;
+  onDone: () => void;
+}) {
   const [name, setName] = useState(person?.name ?? '');
   const [signInName, setSignInName] = useState(person?.signInName ?? '');
   const [password, setPassword] = useState('');
   const [roles, setRoles] = useState<readonly Role[]>(person?.roles ?? ['read']);
+  const [lost, setLost] = useState(false);
   const [disabled, setDisabled] = useState(person?.disabled ?? false);
   const save = useMutation({
     mutationFn: () =>
       person
         ? client.call(api.session.changePerson, {
             params: { id: person.id },
-            body: { name, roles: [...roles], disabled, ...(password ? { password } : {}) },
+            body: {
+              name,
+              roles: [...roles],
+              disabled,
+              ...(password ? { password } : {}),
+              ...(lost ? { secondStep: false as const } : {}),
+            },
           })
         : client.call(api.session.addPerson, {
             body: { name, signInName, password, roles: [...roles] },
@@ -81,6 +94,11 @@ export function PersonForm({ person, onDone }: { person: Person | null; onDone: 
           </CheckField>
         ))}
       </fieldset>
+      {person?.secondStep && (
+        <CheckField checked={lost} onChange={setLost}>
+          Phone lost: take the second step off
+        </CheckField>
+      )}
       {person && (
         <CheckField checked={disabled} onChange={setDisabled}>
           May not sign in any more

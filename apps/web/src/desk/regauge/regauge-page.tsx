@@ -111,7 +111,11 @@ export default function RegaugePage() {
                     numeric: true,
                     cell: (r) => format.number(r.doubtLitresPureAlcohol, 2),
                   },
-                  { key: 'why', title: 'Why', cell: (r) => r.reason },
+                  {
+                    key: 'why',
+                    title: 'Why',
+                    cell: (r) => <span className="cell-words">{r.reason}</span>,
+                  },
                   { key: 'dip', title: 'Dip or weight', cell: () => '' },
                   { key: 'strength', title: 'Reading, °C', cell: () => '' },
                 ]}
