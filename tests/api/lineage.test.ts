@@ -106,8 +106,70 @@ describe.each(databases)('lineage on %s', (kind) => {
       }),
     ]);
     expect(await keeper.call(api.lineage.recall, { params: { kind: 'plot', id: plotId } })).toEqual(
-      { rows: [], litresPureAlcohol: 0, casks: 0 },
+      { rows: [], bottlings: [], delivered: [], litresPureAlcohol: 0, casks: 0 },
     );
+  });
+
+  test('from a cask’s filling its liquid is found in the vat it was drawn into, by its own part', async () => {
+    const id = one.fillingIds[0] ?? '';
+    const recall = await keeper.call(api.lineage.recall, { params: { kind: 'filling', id } });
+    expect(recall).toMatchObject({ casks: 0, bottlings: [], delivered: [] });
+    expect(recall.rows).toMatchObject([{ vesselKind: 'vat', vesselId: two.vatId }]);
+    expect(recall.rows[0]?.share).toBeCloseTo(200 / 2600, 5);
+    // All of the filling is in the vat: 200 L at 63.5 % vol.
+    expect(recall.litresPureAlcohol).toBeCloseTo(127, 2);
+    const still = await keeper.call(api.lineage.recall, {
+      params: { kind: 'filling', id: one.fillingIds[1] ?? '' },
+    });
+    expect(still.rows).toMatchObject([{ vesselKind: 'cask', share: 1 }]);
+  });
+
+  test('a plot is followed forth to the casks and the vat that have some of it', async () => {
+    const graph = await keeper.call(api.lineage.trace, {
+      params: { kind: 'plot', id: one.plotId },
+      query: { direction: 'forth' },
+    });
+    expect(graph.nodes.find((n) => n.key === `vat:${two.vatId}`)?.share).toBeCloseTo(200 / 2600, 6);
+    expect(
+      graph.nodes
+        .filter((n) => n.kind === 'filling')
+        .map((n) => n.id)
+        .sort(),
+    ).toEqual([one.fillingIds[1], one.fillingIds[2]].sort());
+  });
+
+  test('what is used up is refused at its field; a step that others were made of is not taken back', async () => {
+    const refusalOf = (sent: ReturnType<typeof act>) =>
+      problemOf(keeper.call(api.journal.submit, { body: sent }));
+    const inputs = [{ harvestLotId: one.harvestId, massKg: 1000 }];
+    const ferment = await refusalOf(
+      act('ferment.record', {
+        id: newId(),
+        code: 'AGAIN',
+        vessel: 'Tun 2',
+        yeast: 'house',
+        startedOn: '2019-10-03',
+        endedOn: '2019-10-20',
+        inputs,
+        bulkLitresAt20C: 500,
+        strengthPercentVol: 5,
+      }),
+    );
+    expect(ferment).toMatchObject({
+      errors: [{ pointer: like(/inputs\/0\/massKg$/), detail: like(/went into other ferments/) }],
+    });
+    for (const [kind, subject] of [
+      ['plot.record', `plot:${one.plotId}`],
+      ['harvest.record', `harvest-lot:${one.harvestId}`],
+      ['ferment.record', `ferment:${one.fermentId}`],
+      ['still-run.record', `still-run:${one.stillRunId}`],
+    ] as const) {
+      const { rows } = await keeper.call(api.journal.list, { query: { kind, subject } });
+      const [entry] = rows;
+      expect(
+        await refusalOf(act('entry.reverse', { entryId: entry?.id ?? '', reason: 'slip' })),
+      ).toMatchObject({ detail: like(/was made of it/) });
+    }
   });
 
   test('each step is listed, newest first, page by page', async () => {

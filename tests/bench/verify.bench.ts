@@ -88,7 +88,7 @@ async function workerFile(): Promise<URL> {
   const bundle = await rolldown({
     input: join(here, '../../../apps/server/src/workers/journal.worker.ts'),
     platform: 'node',
-    external: (id) => /^[^./]/.test(id) && !id.startsWith('@rundlet/'),
+    external: (id) => /^[^./]/.test(id) && !/^(@rundlet|@oxc-project)\//.test(id),
   });
   const path = join(here, 'journal.worker.mjs');
   await bundle.write({ file: path, format: 'esm' });

@@ -27,7 +27,7 @@ export { releaseHeld } from './journal/release.ts';
 export { foldEntry } from './journal/refold.ts';
 export { verifyJournal, type Fail, type StoredRecord, type VerifyInput } from './journal/verify.ts';
 export { isReversible } from './journal/corrections.ts';
-export { MemoryJournal, MemoryRecords } from './journal/memory.ts';
+export { MemoryJournal, MemoryRecords, inputsOf } from './journal/memory.ts';
 export { ageDays, daysBetween, instantMs } from './acts/checks.ts';
 export { publicKeyOf, type Succession } from './acts/checkpoints.ts';
 export { CLOCK_SLACK_MS, isRunning, needsResolution } from './stocktake/lines.ts';
@@ -42,9 +42,11 @@ export {
   liquidOf,
   litresPureAlcoholOfMg,
   lotShares,
+  part,
 } from './liquid/content.ts';
 export { blendShares, type Shares } from './lineage/shares.ts';
 export { traceLineage, type LineageReader } from './lineage/trace.ts';
+export { spreadOf, type LiquidEntry, type SpreadReader } from './lineage/spread.ts';
 export { followLineage, type FillingsOfLot, type FollowReader } from './lineage/follow.ts';
 export { stowWords } from './stow/words.ts';
 export { byName, type Stand } from './stow/row.ts';

@@ -62,6 +62,9 @@ export interface Connections {
 /** Injection token of the connections, for the few who need to know the dialect. */
 export const CONNECTIONS = Symbol('connections');
 
+/** SQLite's own 2 MB hold too little of an estate: a recall would read each page from the file many times over. */
+const READ_CACHE_KIB = 64 * 1024;
+
 /** Opens the database and brings its schema up to date. */
 export async function connect(url: string): Promise<Connections> {
   const dialect = dialectOf(url);
@@ -71,7 +74,10 @@ export async function connect(url: string): Promise<Connections> {
   await writer.runMigrations();
   if (isInMemory(url)) return { dialect, writer, reader: writer };
   const reader = await new DataSource(dataSourceOptions(url)).initialize();
-  if (dialect === 'sqlite') await reader.query('PRAGMA query_only = ON');
+  if (dialect === 'sqlite') {
+    await reader.query('PRAGMA query_only = ON');
+    await reader.query(`PRAGMA cache_size = -${String(READ_CACHE_KIB)}`);
+  }
   return { dialect, writer, reader };
 }
 

@@ -2,7 +2,9 @@ import type { RecordKind, RecordOf } from '@rundlet/contracts';
 import {
   addUp,
   canonicalJson,
+  inputsOf,
   isRunning,
+  type MadeKind,
   sumOf,
   type PostingSum,
   type RecordStore,
@@ -143,6 +145,12 @@ export class StateStore implements RecordStore {
     return addUp([...stored, ...added]);
   }
 
+  madeOf<K extends MadeKind>(kind: K, inputId: string): Promise<RecordOf<K>[]> {
+    return this.#merged(kind, MADE_OF[kind as MadeKind](inputId), (record) =>
+      inputsOf(record).includes(inputId),
+    );
+  }
+
   /** Write every change. Afterwards the store must not be used again. */
   async flush(tx: WritableRows): Promise<void> {
     for (const [kind, changed] of this.#changes) {
@@ -205,6 +213,16 @@ export class StateStore implements RecordStore {
     return [...byId.values()];
   }
 }
+
+/** Where each step keeps what it was made of. */
+const MADE_OF: Readonly<Record<MadeKind, (inputId: string) => Sql>> = {
+  'harvest-lot': (id) => sql`"plotId" = ${id}`,
+  ferment: (id) => sql`"id" IN (SELECT "ownerId" FROM "ferment_harvest_lot" WHERE "value" = ${id})`,
+  'still-run': (id) =>
+    sql`"id" IN (SELECT "ownerId" FROM "still_run_ferment" WHERE "value" = ${id})`,
+  'spirit-lot': (id) =>
+    sql`"id" IN (SELECT "ownerId" FROM "spirit_lot_still_run" WHERE "value" = ${id})`,
+};
 
 const uniqueKey = (kind: RecordKind, key: UniqueKey, value: string) => `${kind}|${key}|${value}`;
 function uniqueKeysOf(kind: RecordKind, record: object): string[] {

@@ -73,6 +73,8 @@ export class LineageController {
   recall(
     @Input() { params }: InputOf<typeof lineage.recall>,
   ): Promise<AnswerOf<typeof lineage.recall>> {
-    return this.recalls.from(params.kind, params.id);
+    return params.kind === 'filling'
+      ? this.recalls.fromFilling(params.id)
+      : this.recalls.from(params.kind, params.id);
   }
 }

@@ -92,6 +92,12 @@ export const deskScreens: readonly Screen[] = [
     load: () => import('./lineage/origins-page.tsx'),
     menu: { label: 'Plots and lots', icon: 'thread', key: 'w' },
   },
+  {
+    path: '/origins/:kind/new',
+    title: 'Record a step',
+    load: () => import('./lineage/step-page.tsx'),
+    role: 'warehouse',
+  },
   { path: '/lineage/:kind/:id', title: 'Origins', load: () => import('./lineage/trace-page.tsx') },
   {
     path: '/recall/:kind/:id',

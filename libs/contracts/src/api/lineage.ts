@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { endpoint, PageQuery, pageOf } from '../endpoint.ts';
-import { Id } from '../primitives.ts';
+import { Id, Instant } from '../primitives.ts';
 import { Ferment, HarvestLot, Plot, SpiritLot, StillRun } from '../records.ts';
 
 export const LineageKind = z.enum([
@@ -48,6 +48,8 @@ export const RecallLine = z.strictObject({
   fillingId: Id.nullable(),
   share: z.number(),
   bulkLitresAt20C: z.number(),
+  /** The part of the bulk that came with its share of the ethanol. */
+  bulkLitresOfIt: z.number(),
   litresPureAlcoholOfIt: z.number(),
   positionCode: z.string().nullable(),
 });
@@ -106,14 +108,34 @@ export const lineageApi = {
   recall: endpoint({
     method: 'GET',
     path: '/api/recall/:kind/:id',
-    summary: 'From a plot, harvest, ferment, run or lot to every vessel that holds some of it',
+    summary:
+      'From a plot, harvest, ferment, run, lot or cask’s filling to every vessel and bottling that has some of it',
     access: 'read',
     params: z.strictObject({
-      kind: z.enum(['plot', 'harvest-lot', 'ferment', 'still-run', 'spirit-lot']),
+      kind: z.enum(['plot', 'harvest-lot', 'ferment', 'still-run', 'spirit-lot', 'filling']),
       id: Id,
     }),
     response: z.strictObject({
       rows: z.array(RecallLine),
+      bottlings: z.array(
+        z.strictObject({
+          runId: Id,
+          code: z.string(),
+          name: z.string(),
+          bottles: z.int(),
+          share: z.number(),
+          litresPureAlcoholOfIt: z.number(),
+        }),
+      ),
+      /** What went out of a vat unbottled; known for a cask’s filling only. */
+      delivered: z.array(
+        z.strictObject({
+          at: Instant,
+          to: z.string(),
+          share: z.number(),
+          litresPureAlcoholOfIt: z.number(),
+        }),
+      ),
       litresPureAlcohol: z.number(),
       casks: z.int(),
     }),

@@ -47,11 +47,14 @@ export const lineageActs = {
           input.harvestLotId,
           `/body/inputs/${String(i)}/harvestLotId`,
         );
-        if (input.massKg > harvest.massKg * YIELD_TOLERANCE)
+        const used = usedOf(await state.records.madeOf('ferment', harvest.id), (other) =>
+          other.harvestLotId === harvest.id ? other.massKg : 0,
+        );
+        if (used + input.massKg > harvest.massKg * YIELD_TOLERANCE)
           throw new DomainError(
             'impossible-yield',
-            `Harvest lot ${harvest.code} weighed ${String(harvest.massKg)} kg; ${String(input.massKg)} kg of it can't have gone into one ferment.`,
-            { harvestMassKg: harvest.massKg },
+            `Harvest lot ${harvest.code} weighed ${String(harvest.massKg)} kg${used > 0 ? `, of which ${String(used)} kg went into other ferments` : ''}; ${String(input.massKg)} kg of it can't have gone into this one.`,
+            { harvestMassKg: harvest.massKg, usedKg: used },
             `/body/inputs/${String(i)}/massKg`,
           );
         sugarKg += (input.massKg * harvest.sugarPercentMass) / 100;
@@ -84,11 +87,14 @@ export const lineageActs = {
             input.fermentId,
             `/body/inputs/${String(i)}/fermentId`,
           );
-          if (input.bulkLitresAt20C > ferment.bulkLitresAt20C * YIELD_TOLERANCE)
+          const used = usedOf(await state.records.madeOf('still-run', ferment.id), (other) =>
+            other.fermentId === ferment.id ? other.bulkLitresAt20C : 0,
+          );
+          if (used + input.bulkLitresAt20C > ferment.bulkLitresAt20C * YIELD_TOLERANCE)
             throw new DomainError(
               'impossible-yield',
-              `Ferment ${ferment.code} came to ${String(ferment.bulkLitresAt20C)} L; ${String(input.bulkLitresAt20C)} L of it can't have gone into one run.`,
-              { fermentLitres: ferment.bulkLitresAt20C },
+              `Ferment ${ferment.code} came to ${String(ferment.bulkLitresAt20C)} L${used > 0 ? `, of which ${String(used)} L went into other runs` : ''}; ${String(input.bulkLitresAt20C)} L of it can't have gone into this one.`,
+              { fermentLitres: ferment.bulkLitresAt20C, usedLitres: used },
               `/body/inputs/${String(i)}/bulkLitresAt20C`,
             );
           ethanolInKg += ethanolKgOf(input.bulkLitresAt20C, ferment.strengthPercentVol);
@@ -145,6 +151,16 @@ export const lineageActs = {
     },
   }),
 };
+
+/** How much of one input all these records took. */
+const usedOf = <I>(
+  records: readonly { readonly inputs: readonly I[] }[],
+  amountOf: (input: I) => number,
+): number =>
+  records.reduce(
+    (sum, { inputs }) => sum + inputs.reduce((part, input) => part + amountOf(input), 0),
+    0,
+  );
 
 /** A run's ethanol by harvest: its ferments by the ethanol they brought, each ferment's harvests by the sugar they brought. */
 async function harvestSharesOfRun(state: TrackedStore, run: StillRun): Promise<Shares> {

@@ -1,8 +1,9 @@
 import type { ActKind, ActOf, BlendPlanRecord, BodyOf, JournalEntry } from '@rundlet/contracts';
 import { requireOpenTerms } from '../account/terms.ts';
+import { label } from '../acts/checks.ts';
 import { handler, type ActHandler, type FoldContext } from '../acts/handler.ts';
 import { DomainError } from '../errors.ts';
-import type { Effect, JournalStore } from './ports.ts';
+import type { Effect, JournalStore, MadeKind } from './ports.ts';
 import type { TrackedStore } from './tracked-store.ts';
 
 /** Entries that hold no state of their own, or whose taking back would make no sense. */
@@ -170,11 +171,34 @@ async function reversible(journal: JournalStore, entryId: string): Promise<Journ
   return entry;
 }
 
+/** Which steps of the chain are made of what such an entry recorded. */
+const NEXT_STEP: { readonly [K in ActKind]?: MadeKind } = {
+  'plot.record': 'harvest-lot',
+  'harvest.record': 'ferment',
+  'ferment.record': 'still-run',
+  'still-run.record': 'spirit-lot',
+};
+
+/** A step of the chain that a later one was made of stays: without it that one would come from nowhere. */
+async function requireUnused(entry: JournalEntry, state: TrackedStore): Promise<void> {
+  const next = NEXT_STEP[entry.kind];
+  if (next === undefined) return;
+  const [made] = await state.records.madeOf(next, String(entry.body['id']));
+  if (made)
+    throw new DomainError(
+      'later-entries-depend',
+      `The ${label(next)} ${made.code} was made of it. Reverse that one first, newest first.`,
+      { kind: next, id: made.id, laterEntryId: made.lastEntryId },
+      '/body/entryId',
+    );
+}
+
 async function reversalOf(
   entry: JournalEntry,
   journal: JournalStore,
   state: TrackedStore,
 ): Promise<Reversed> {
+  await requireUnused(entry, state);
   const postings = await state.records.postingsOfEntry(entry.id);
   return {
     kind: entry.kind,

@@ -7,7 +7,14 @@ import {
 import { canonicalJson } from '@rundlet/statements';
 import { isRunning } from '../stocktake/lines.ts';
 import { MonthSums } from '../account/sums.ts';
-import type { Effect, JournalStore, PostingSum, RecordStore, UniqueKey } from './ports.ts';
+import type {
+  Effect,
+  JournalStore,
+  MadeKind,
+  PostingSum,
+  RecordStore,
+  UniqueKey,
+} from './ports.ts';
 
 type AnyRecord = RecordOf<RecordKind>;
 
@@ -109,6 +116,9 @@ export class MemoryRecords implements RecordStore {
   async postingsOfEntry(entryId: string): Promise<RecordOf<'posting'>[]> {
     return this.#postings.get(entryId) ?? [];
   }
+  async madeOf<K extends MadeKind>(kind: K, inputId: string): Promise<RecordOf<K>[]> {
+    return this.all(kind).filter((record) => inputsOf(record).includes(inputId));
+  }
   /** Folding doesn't ask for the lines of an entry once it is past. */
   forgetPostingsOf(entryId: string): void {
     this.#postings.delete(entryId);
@@ -153,6 +163,18 @@ export class MemoryRecords implements RecordStore {
       }
     }
   }
+}
+
+/** What a step of the chain was made of, by id. */
+export function inputsOf(record: RecordOf<MadeKind>): string[] {
+  if ('plotId' in record) return [record.plotId];
+  return record.inputs.map((input) =>
+    'fermentId' in input
+      ? input.fermentId
+      : 'stillRunId' in input
+        ? input.stillRunId
+        : input.harvestLotId,
+  );
 }
 
 const recordOf = <K extends RecordKind>(kept: AnyRecord | string): RecordOf<K> =>

@@ -11,6 +11,9 @@ import type {
 /** Unique look-ups the rules need; each answers with at most one record's id. */
 export type UniqueKey = 'code' | 'alias';
 
+/** Steps of the chain that are made of the step before. */
+export type MadeKind = 'harvest-lot' | 'ferment' | 'still-run' | 'spirit-lot';
+
 /**
  * The state as the rules see it: records by kind and id, a few look-ups, nothing else. The server binds it to one
  * database transaction; `verify` and the tests bind it to memory.
@@ -32,6 +35,8 @@ export interface RecordStore {
   openStocktakeLines(caskId: string): Promise<RecordOf<'stocktake-line'>[]>;
   openHeldActs(): Promise<RecordOf<'held-act'>[]>;
   postingsOfEntry(entryId: string): Promise<RecordOf<'posting'>[]>;
+  /** Harvests of this plot, ferments of this harvest, runs of this ferment, spirit lots of this run. */
+  madeOf<K extends MadeKind>(kind: K, inputId: string): Promise<RecordOf<K>[]>;
   /** The ledger's lines that count in these months, both included, summed. */
   postingSums(months: { from: string; to: string }): Promise<PostingSum[]>;
 }

@@ -1,5 +1,5 @@
 import type { RecordKind, RecordOf } from '@rundlet/contracts';
-import type { RecordStore } from './ports.ts';
+import type { MadeKind, RecordStore } from './ports.ts';
 
 /** Changes held back until the whole act has been folded: a refusal half-way leaves nothing behind. */
 export class StagedRecords implements RecordStore {
@@ -50,6 +50,7 @@ export class StagedRecords implements RecordStore {
     }
     return lines;
   };
+  madeOf = <K extends MadeKind>(kind: K, inputId: string) => this.#base.madeOf(kind, inputId);
   postingsOfEntry = (...args: Parameters<RecordStore['postingsOfEntry']>) =>
     this.#base.postingsOfEntry(...args);
   postingSums = (...args: Parameters<RecordStore['postingSums']>) =>

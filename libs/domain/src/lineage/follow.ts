@@ -2,7 +2,7 @@ import type { Filling, LineageGraph, LineageKind, RecordOf } from '@rundlet/cont
 import { lotShares } from '../liquid/content.ts';
 import { GraphNotes, nodeKey, push } from './graph.ts';
 import type { Shares } from './shares.ts';
-import { byId, partsOfFerment, partsOfRun, type LineageReader } from './trace.ts';
+import { byId, castOf, partsOfFerment, partsOfRun, type LineageReader } from './trace.ts';
 
 /** Which later records name an earlier one. */
 interface Links {
@@ -157,12 +157,20 @@ export async function followLineage(
     const key = nodeKey('blend', blend.id);
     let whole = 0;
     for (const lot in blend.lotShares) whole += (blend.lotShares[lot] ?? 0) * (lots.get(lot) ?? 0);
+    const cast = castOf(blend, known);
     let through = 0;
     for (const { fillingId, ethanolShare } of blend.fillings) {
-      const part = ethanolShare * (fillings.get(fillingId) ?? 0);
+      const filling = known.get(fillingId);
+      if (!filling || (kind === 'filling' && fillingId !== id)) continue;
+      let part = 0;
+      for (const lot in filling.lotShares)
+        part +=
+          (filling.lotShares[lot] ?? 0) *
+          Math.min(1, (blend.lotShares[lot] ?? 0) / (cast[lot] ?? 1)) *
+          (kind === 'filling' ? 1 : (lots.get(lot) ?? 0));
       if (part === 0) continue;
-      notes.point(nodeKey('filling', fillingId), key, part);
-      through += part;
+      notes.point(nodeKey('filling', fillingId), key, part * ethanolShare);
+      through += part * ethanolShare;
     }
     // From a cask only what was drawn counts; from a lot also what the vat held beside.
     const share = kind === 'filling' ? through : Math.max(whole, through);

@@ -1,6 +1,7 @@
 import type {
   Blend,
   Ferment,
+  Filling,
   HarvestLot,
   LineageGraph,
   LineageKind,
@@ -118,11 +119,7 @@ async function throughCasks(
       blend.fillings.map((f) => f.fillingId),
     );
     const brought = new Map(blend.fillings.map((f) => [f.fillingId, f.ethanolShare]));
-    const cast: Record<string, number> = {};
-    for (const filling of fillings)
-      for (const lot in filling.lotShares)
-        cast[lot] =
-          (cast[lot] ?? 0) + (brought.get(filling.id) ?? 0) * (filling.lotShares[lot] ?? 0);
+    const cast = castOf(blend, new Map(fillings.map((filling) => [filling.id, filling])));
     const { through, beside } = partsThrough(parts.through, cast);
     for (const filling of fillings) {
       const own = nodeKey('filling', filling.id);
@@ -142,6 +139,19 @@ async function throughCasks(
     fromLots(beside, key, notes);
   }
   return new Map(Object.entries(subject.lotShares));
+}
+
+/** What a blend's casks brought to it by lot, as parts of all that they brought. */
+export function castOf(
+  blend: Pick<Blend, 'fillings'>,
+  fillings: ReadonlyMap<string, Pick<Filling, 'lotShares'>>,
+): Record<string, number> {
+  const cast: Record<string, number> = {};
+  for (const { fillingId, ethanolShare } of blend.fillings) {
+    const shares = fillings.get(fillingId)?.lotShares ?? {};
+    for (const lot in shares) cast[lot] = (cast[lot] ?? 0) + ethanolShare * (shares[lot] ?? 0);
+  }
+  return cast;
 }
 
 interface LotParts {

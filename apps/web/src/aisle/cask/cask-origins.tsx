@@ -1,4 +1,5 @@
 import type { CaskCard, OriginShare } from '@rundlet/contracts';
+import { Link } from 'wouter';
 import { Card, format, LinkButton } from '../../kit/kit.ts';
 
 /** Where the spirit came from, and what else is known of the wood and its earlier fillings. */
@@ -11,9 +12,14 @@ export function CaskOrigins({ card }: { card: CaskCard }) {
           title="Origin of the spirit"
           aside={
             filling && (
-              <LinkButton to={`/lineage/filling/${filling.id}`} kind="quiet" icon="thread">
-                Trace it
-              </LinkButton>
+              <span className="line">
+                <LinkButton to={`/lineage/filling/${filling.id}`} kind="quiet" icon="thread">
+                  Trace it
+                </LinkButton>
+                <LinkButton to={`/recall/filling/${filling.id}`} kind="quiet">
+                  Where it has gone
+                </LinkButton>
+              </span>
             )
           }
         >
@@ -30,7 +36,8 @@ export function CaskOrigins({ card }: { card: CaskCard }) {
               <li key={earlier.id}>
                 <span className="code">{earlier.code}</span>: {format.fillWords(earlier.fillNumber)}
                 , {format.date(earlier.filledAt)} to {format.date(earlier.emptiedAt)},{' '}
-                {format.pureAlcohol(earlier.fillFigures.litresPureAlcohol)} at fill
+                {format.pureAlcohol(earlier.fillFigures.litresPureAlcohol)} at fill;{' '}
+                <Link href={`/recall/filling/${earlier.id}`}>where it has gone</Link>
               </li>
             ))}
           </ul>

@@ -1,25 +1,39 @@
-import { Link } from 'wouter';
 import { api, useApi } from '../../data/client.ts';
-import { Card, Empty, format, Loaded, Page, Table } from '../../kit/kit.ts';
+import { useMay } from '../../data/session.tsx';
+import { Card, Empty, format, LinkButton, Loaded, Page, Table } from '../../kit/kit.ts';
 import { Paged } from '../paged/paged.tsx';
 import { usePages } from '../paged/use-pages.ts';
+import { NodeLinks } from './lineage-drawing.tsx';
+import { STEP, type StepKind } from './steps.ts';
 
-/** Plots and spirit lots: where the spirit comes from, and where each has gone. */
+type Row = { readonly id: string; readonly code: string };
+interface Column<R> {
+  key: string;
+  title: string;
+  numeric?: true;
+  cell: (row: R) => React.ReactNode;
+}
+
+/** The chain from plot to spirit lot: what is recorded of each step, and where it has gone. */
 export default function OriginsPage() {
   const plots = useApi(api.lineage.plots);
   const lots = usePages(api.lineage.lots);
   const harvests = usePages(api.lineage.harvests);
+  const ferments = usePages(api.lineage.ferments);
+  const runs = usePages(api.lineage.stillRuns);
+  const date = (value: string) => format.date(value);
+  const number = (value: number, decimals = 0) => format.number(value, decimals);
   return (
     <Page
       title="Plots and spirit lots"
-      lead="Open one to see every vessel that holds some of it now."
+      lead="Follow any of them back to its plots, forth to its bottles, or to every vessel that holds some of it now."
     >
-      <Card title="Plots">
+      <Card title="Plots" aside={<RecordLink kind="plot" />}>
         <Loaded query={plots}>
           {({ rows }) =>
             rows.length === 0 ? (
               <Empty title="No plot recorded">
-                Import plots, harvests, ferments and runs from lists, or record them one by one.
+                Record plots, harvests, ferments and runs here, or import them from lists.
               </Empty>
             ) : (
               <Table
@@ -27,18 +41,14 @@ export default function OriginsPage() {
                 rows={rows}
                 rowKey={(p) => p.id}
                 columns={[
-                  {
-                    key: 'code',
-                    title: 'Plot',
-                    cell: (p) => <Link href={`/recall/plot/${p.id}`}>{p.code}</Link>,
-                  },
+                  { key: 'code', title: 'Plot', cell: (p) => p.code },
                   { key: 'name', title: 'Name', cell: (p) => p.name },
                   { key: 'crop', title: 'Crop', cell: (p) => `${p.crop}, ${p.variety}` },
                   {
                     key: 'area',
                     title: 'Area, ha',
                     numeric: true,
-                    cell: (p) => format.number(p.areaHa, 2),
+                    cell: (p) => number(p.areaHa, 2),
                   },
                   { key: 'soil', title: 'Soil', cell: (p) => p.soil ?? '–' },
                   {
@@ -47,81 +57,145 @@ export default function OriginsPage() {
                     numeric: true,
                     cell: (p) => p.plantedYear ?? '–',
                   },
+                  links('plot'),
                 ]}
               />
             )
           }
         </Loaded>
       </Card>
-      <Card title="Spirit lots">
-        <Paged
-          list={lots.list}
-          rows={lots.rows}
-          what="Fetching spirit lots"
-          empty={<p>None recorded.</p>}
-        >
-          <Table
-            caption="Every spirit lot"
-            rows={lots.rows}
-            rowKey={(l) => l.id}
-            onEnd={lots.onEnd}
-            columns={[
-              {
-                key: 'code',
-                title: 'Lot',
-                cell: (l) => <Link href={`/recall/spirit-lot/${l.id}`}>{l.code}</Link>,
-              },
-              { key: 'name', title: 'Name', cell: (l) => l.name },
-              {
-                key: 'plots',
-                title: 'Plots',
-                numeric: true,
-                cell: (l) => format.number(Object.keys(l.plotShares).length),
-              },
-              {
-                key: 'trace',
-                title: 'Trace',
-                cell: (l) => <Link href={`/lineage/spirit-lot/${l.id}`}>back to its plots</Link>,
-              },
-            ]}
-          />
-        </Paged>
-      </Card>
-      <Card title="Harvest lots">
-        <Paged
-          list={harvests.list}
-          rows={harvests.rows}
-          what="Fetching harvest lots"
-          empty={<p>None recorded.</p>}
-        >
-          <Table
-            caption="Every harvest lot"
-            rows={harvests.rows}
-            rowKey={(h) => h.id}
-            onEnd={harvests.onEnd}
-            columns={[
-              {
-                key: 'code',
-                title: 'Harvest lot',
-                cell: (h) => <Link href={`/recall/harvest-lot/${h.id}`}>{h.code}</Link>,
-              },
-              { key: 'on', title: 'Harvested', cell: (h) => format.date(h.harvestedOn) },
-              {
-                key: 'mass',
-                title: 'Mass, kg',
-                numeric: true,
-                cell: (h) => format.number(h.massKg),
-              },
-              {
-                key: 'sugar',
-                title: 'Sugar, % mass',
-                numeric: true,
-                cell: (h) => format.number(h.sugarPercentMass, 1),
-              },
-            ]}
-          />
-        </Paged>
-      </Card>
+      <StepCard
+        kind="spirit-lot"
+        title="Spirit lots"
+        pages={lots}
+        columns={[
+          { key: 'name', title: 'Name', cell: (l) => l.name },
+          {
+            key: 'plots',
+            title: 'Plots',
+            numeric: true,
+            cell: (l) => number(Object.keys(l.plotShares).length),
+          },
+        ]}
+      />
+      <StepCard
+        kind="still-run"
+        title="Distillation runs"
+        pages={runs}
+        columns={[
+          { key: 'on', title: 'Ran', cell: (r) => date(r.ranOn) },
+          { key: 'still', title: 'Still', cell: (r) => r.still },
+          {
+            key: 'heads',
+            title: 'Heads, L',
+            numeric: true,
+            cell: (r) => number(r.headsLitresAt20C),
+          },
+          {
+            key: 'hearts',
+            title: 'Hearts, L',
+            numeric: true,
+            cell: (r) => number(r.heartsLitresAt20C),
+          },
+          {
+            key: 'strength',
+            title: 'Hearts, % vol',
+            numeric: true,
+            cell: (r) => number(r.heartsStrengthPercentVol, 1),
+          },
+          {
+            key: 'tails',
+            title: 'Tails, L',
+            numeric: true,
+            cell: (r) => number(r.tailsLitresAt20C),
+          },
+        ]}
+      />
+      <StepCard
+        kind="ferment"
+        title="Ferments"
+        pages={ferments}
+        columns={[
+          { key: 'vessel', title: 'Vessel', cell: (f) => f.vessel },
+          { key: 'yeast', title: 'Yeast', cell: (f) => f.yeast },
+          { key: 'from', title: 'Started', cell: (f) => date(f.startedOn) },
+          { key: 'to', title: 'Ended', cell: (f) => date(f.endedOn) },
+          { key: 'bulk', title: 'Bulk, L', numeric: true, cell: (f) => number(f.bulkLitresAt20C) },
+          {
+            key: 'strength',
+            title: '% vol',
+            numeric: true,
+            cell: (f) => number(f.strengthPercentVol, 1),
+          },
+        ]}
+      />
+      <StepCard
+        kind="harvest-lot"
+        title="Harvest lots"
+        pages={harvests}
+        columns={[
+          { key: 'on', title: 'Harvested', cell: (h) => date(h.harvestedOn) },
+          { key: 'mass', title: 'Mass, kg', numeric: true, cell: (h) => number(h.massKg) },
+          {
+            key: 'sugar',
+            title: 'Sugar, % mass',
+            numeric: true,
+            cell: (h) => number(h.sugarPercentMass, 1),
+          },
+        ]}
+      />
     </Page>
   );
 }
+
+function StepCard<R extends Row>({
+  kind,
+  title,
+  pages,
+  columns,
+}: {
+  kind: StepKind;
+  title: string;
+  pages: {
+    list: Parameters<typeof Paged>[0]['list'];
+    rows: R[];
+    onEnd: (() => void) | undefined;
+  };
+  columns: Column<R>[];
+}) {
+  return (
+    <Card title={title} aside={<RecordLink kind={kind} />}>
+      <Paged
+        list={pages.list}
+        rows={pages.rows}
+        what={`Fetching ${title.toLowerCase()}`}
+        empty={<p>None recorded.</p>}
+      >
+        <Table
+          caption={title}
+          rows={pages.rows}
+          rowKey={(row) => row.id}
+          {...(pages.onEnd ? { onEnd: pages.onEnd } : {})}
+          columns={[
+            { key: 'code', title: 'Code', cell: (row) => row.code },
+            ...columns,
+            links(kind),
+          ]}
+        />
+      </Paged>
+    </Card>
+  );
+}
+
+function RecordLink({ kind }: { kind: StepKind }) {
+  const may = useMay();
+  return may('warehouse') ? (
+    <LinkButton to={`/origins/${kind}/new`}>Record {STEP[kind].a}</LinkButton>
+  ) : null;
+}
+
+const links = (kind: StepKind): Column<Row> => ({
+  key: 'links',
+  title: 'Follow',
+  cell: ({ id }) => <NodeLinks node={{ kind, id }} />,
+});

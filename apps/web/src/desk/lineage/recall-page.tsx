@@ -4,7 +4,7 @@ import { api, useApi } from '../../data/client.ts';
 import { Empty, Figure, Figures, format, Loaded, Page, Table } from '../../kit/kit.ts';
 
 /** Steps that something can hold a share of. */
-const Kind = LineageKind.exclude(['vat', 'filling', 'blend', 'bottling-run']);
+const Kind = LineageKind.exclude(['vat', 'blend', 'bottling-run']);
 
 /** From a plot, harvest, ferment, run or lot to every vessel that holds some of it. */
 export default function RecallPage() {
@@ -28,7 +28,7 @@ export default function RecallPage() {
     >
       <Loaded query={query} what="Searching every vessel">
         {(recall) =>
-          recall.rows.length === 0 ? (
+          recall.rows.length + recall.bottlings.length + recall.delivered.length === 0 ? (
             <Empty title="Nothing of it is in any vessel">
               It has all been drawn, delivered or lost.
             </Empty>
@@ -85,6 +85,12 @@ export default function RecallPage() {
                     cell: (r) => format.number(r.bulkLitresAt20C, 1),
                   },
                   {
+                    key: 'ofIt',
+                    title: 'Of it, L',
+                    numeric: true,
+                    cell: (r) => format.number(r.bulkLitresOfIt, 1),
+                  },
+                  {
                     key: 'lpa',
                     title: 'Of it, LPA',
                     numeric: true,
@@ -92,6 +98,62 @@ export default function RecallPage() {
                   },
                 ]}
               />
+              {recall.bottlings.length > 0 && (
+                <Table
+                  caption="Bottlings with some of it"
+                  rows={recall.bottlings}
+                  rowKey={(b) => b.runId}
+                  columns={[
+                    {
+                      key: 'run',
+                      title: 'Bottling',
+                      cell: (b) => <Link href={`/bottlings/${b.runId}`}>{b.code}</Link>,
+                    },
+                    { key: 'name', title: 'Name', cell: (b) => b.name },
+                    {
+                      key: 'bottles',
+                      title: 'Bottles',
+                      numeric: true,
+                      cell: (b) => format.number(b.bottles),
+                    },
+                    {
+                      key: 'share',
+                      title: 'Share of its ethanol',
+                      numeric: true,
+                      cell: (b) => format.percent(b.share, 2),
+                    },
+                    {
+                      key: 'lpa',
+                      title: 'Of it, LPA',
+                      numeric: true,
+                      cell: (b) => format.number(b.litresPureAlcoholOfIt, 2),
+                    },
+                  ]}
+                />
+              )}
+              {recall.delivered.length > 0 && (
+                <Table
+                  caption="Delivered with some of it"
+                  rows={recall.delivered}
+                  rowKey={(d) => `${d.at} ${d.to}`}
+                  columns={[
+                    { key: 'at', title: 'On', cell: (d) => format.date(d.at) },
+                    { key: 'to', title: 'To', cell: (d) => d.to },
+                    {
+                      key: 'share',
+                      title: 'Share of its ethanol',
+                      numeric: true,
+                      cell: (d) => format.percent(d.share, 2),
+                    },
+                    {
+                      key: 'lpa',
+                      title: 'Of it, LPA',
+                      numeric: true,
+                      cell: (d) => format.number(d.litresPureAlcoholOfIt, 2),
+                    },
+                  ]}
+                />
+              )}
             </div>
           )
         }
