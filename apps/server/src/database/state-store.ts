@@ -146,7 +146,7 @@ export class StateStore implements RecordStore {
   }
 
   madeOf<K extends MadeKind>(kind: K, inputId: string): Promise<RecordOf<K>[]> {
-    return this.#merged(kind, MADE_OF[kind as MadeKind](inputId), (record) =>
+    return this.#merged(kind, MADE_OF[kind](inputId), (record) =>
       inputsOf(record).includes(inputId),
     );
   }

@@ -28,7 +28,7 @@ const FACTS: {
   filling: (f) => ({
     name: '',
     detail: `${f.caskKind}, ${f.woodSpecies}, filled ${f.filledAt.slice(0, 10)}`,
-    group: `${f.caskKind}, filled ${year(f.filledAt)}`,
+    group: `${f.caskKind} of ${year(f.filledAt)}`,
   }),
   vat: (v) => ({ name: v.name, detail: figures(v), group: 'vats' }),
   blend: (b) => ({

@@ -48,15 +48,18 @@ export async function spreadOf(fillingId: string, reader: SpreadReader): Promise
   const start = `filling:${fillingId}`;
   const entries = new Map<number, LiquidEntry>();
   const reached = new Map<string, number>();
-  const waiting: [string, number][] = [[start, 0]];
-  for (let next = waiting.pop(); next; next = waiting.pop()) {
-    const [key, fromSeq] = next;
-    if ((reached.get(key) ?? Infinity) <= fromSeq) continue;
+  // The earliest first, so that each vessel's entries are read once, from where it was reached.
+  const waiting = new Map([[start, 0]]);
+  while (waiting.size > 0) {
+    let [key, fromSeq] = ['', Infinity];
+    for (const [one, seq] of waiting) if (seq < fromSeq) [key, fromSeq] = [one, seq];
+    waiting.delete(key);
     reached.set(key, fromSeq);
     for (const entry of await reader.entriesOf(key, fromSeq)) {
       entries.set(entry.seq, entry);
-      for (const effect of entry.effects)
-        if (isVessel(effect)) waiting.push([keyOf(effect), entry.seq]);
+      for (const next of receivers(entry))
+        if (!reached.has(next))
+          waiting.set(next, Math.min(waiting.get(next) ?? Infinity, entry.seq));
     }
   }
   const inOrder = [...entries.values()].sort((a, b) => a.seq - b.seq);
@@ -99,6 +102,26 @@ export async function spreadOf(fillingId: string, reader: SpreadReader): Promise
   return { held, left };
 }
 
+/** Vessels that an entry may have put something into. */
+function receivers({ effects }: LiquidEntry): string[] {
+  const intoVats = effects.reduce((sum, effect) => sum + addedTo(effect), 0);
+  return effects
+    .filter((effect) =>
+      effect.kind === 'vat'
+        ? addedTo(effect) > 0
+        : // What a vat got, an older filling gave.
+          effect.kind === 'filling' &&
+          !(intoVats > 0 && effect.mode === 'replace' && effect.before !== null),
+    )
+    .map(keyOf);
+}
+
+/** Ethanol that a vat gained, mg; negative for what it gave. */
+const addedTo = (effect: Effect): number =>
+  effect.mode === 'add' && effect.kind === 'vat'
+    ? Object.values(effect.ethanolMgByLot).reduce((sum, mg) => sum + mg, 0)
+    : 0;
+
 const isVessel = (effect: Effect): boolean => effect.kind === 'vat' || effect.kind === 'filling';
 const keyOf = (effect: Effect): string => `${effect.kind}:${effect.id}`;
 
@@ -129,12 +152,7 @@ function changesOf(
       const key = keyOf(effect);
       if (!isVessel(effect) || (reached.get(key) ?? Infinity) > entry.seq) continue;
       const after = held.get(key) ?? 0;
-      const before =
-        effect.mode === 'replace'
-          ? beforeOf(effect.before)
-          : 'ethanolMgByLot' in effect
-            ? after - Object.values(effect.ethanolMgByLot).reduce((sum, mg) => sum + mg, 0)
-            : after;
+      const before = effect.mode === 'replace' ? beforeOf(effect.before) : after - addedTo(effect);
       held.set(key, before);
       of.push({ key, before, after });
     }
