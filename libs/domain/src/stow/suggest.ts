@@ -1,6 +1,5 @@
 import type { Place, Stow } from '@rundlet/contracts';
 import { isInTheWay, liftKey, SIDES, spotsOf, type Spot, type Stand } from './row.ts';
-import { liftsOf, toShift } from './to-shift.ts';
 
 /** What a place is weighed by. Null where nobody knows, as on a device without a network: then it isn't weighed. */
 export interface Stowed {
@@ -38,6 +37,7 @@ export interface SuggestedPosition {
  */
 const COST = {
   lift: 1,
+  stowNotDescribed: 1,
   placeShutOff: 1,
   caskBehind: 0.5,
   awayFromParcel: 1,
@@ -61,12 +61,12 @@ export function suggestPositions(wish: PutawayWish): SuggestedPosition[] {
     if (known) known.push(stand);
     else rows.set(key, [stand]);
   }
-  const parcelIsInStore =
-    wish.cask.lotId !== null &&
-    wish.stands.some(({ casks }) => casks.some(({ lotId }) => lotId === wish.cask.lotId));
+  const parcels = new Set(wish.stands.flatMap(({ casks }) => casks.map(({ lotId }) => lotId)));
+  const parcelIsInStore = wish.cask.lotId !== null && parcels.has(wish.cask.lotId);
+  const parcelsKnown = [...parcels].some((lotId) => lotId !== null);
   const span = Math.max(1, ...[...rows.values()].map((row) => farthest(row, wish.from ?? 0)));
   const byRow = [...rows.values()].map((row) =>
-    weighRow(row, wish, { parcelIsInStore, span }).sort((a, b) => a.cost - b.cost),
+    weighRow(row, wish, { parcelIsInStore, parcelsKnown, span }).sort((a, b) => a.cost - b.cost),
   );
   return byRow
     .flatMap((weighed) => weighed.slice(0, wish.limit).map((one, turn) => ({ ...one, turn })))
@@ -78,6 +78,7 @@ export function suggestPositions(wish: PutawayWish): SuggestedPosition[] {
 type Weighed = SuggestedPosition & { readonly cost: number };
 interface Whole {
   readonly parcelIsInStore: boolean;
+  readonly parcelsKnown: boolean;
   readonly span: number;
 }
 const steps = (place: Place, from: number): number => {
@@ -101,7 +102,7 @@ function weighRow(row: readonly Stand<Stowed>[], wish: PutawayWish, whole: Whole
     )
     .flatMap(({ position }) => {
       if (access && !access.isCarried(position)) return [];
-      const lifts = stow && liftsOf(stow, toShift(stow, row, position));
+      const lifts = access ? access.lifts(position) : stow && 0;
       const behind = access?.behind(position) ?? { casks: 0, places: 0 };
       const walk = steps(position, wish.from ?? 0) / whole.span;
       return [
@@ -115,13 +116,15 @@ function weighRow(row: readonly Stand<Stowed>[], wish: PutawayWish, whole: Whole
                 ? 'nothing to shift'
                 : `${count(lifts, 'lift')} to put it there`,
             ...(behind.casks > 0
-              ? [`will lie before ${count(behind.casks, 'cask')} of other parcels`]
+              ? [
+                  `will lie before ${count(behind.casks, 'cask')}${whole.parcelsKnown ? ' of other parcels' : ''}`,
+                ]
               : []),
             ...(behind.places > 0 ? [`shuts off ${count(behind.places, 'free place')}`] : []),
             ...company.why,
           ],
           cost:
-            COST.lift * (lifts ?? 0) +
+            (lifts === null ? COST.stowNotDescribed : COST.lift * lifts) +
             COST.caskBehind * behind.casks +
             COST.placeShutOff * behind.places +
             company.cost +
@@ -187,24 +190,26 @@ function accessOf(
     const key = liftKey(kind, one.spot);
     pallets.set(key, (pallets.get(key) ?? false) || isFull(one));
   }
-  /** Lifts in the way of each place by each side, as things stand. */
-  const lifts = new Map(
+  const standing = all.filter(({ stand }) => stand.casks.length > 0);
+  /** What is in the way of each place by each side, as things stand: counted as `liftsOf` counts it. */
+  const ways = new Map(
     all.map((to) => [
-      to,
-      sides.map(
-        (side) =>
-          new Set(
-            all
-              .filter(
-                (one) => one.stand.casks.length > 0 && isInTheWay(kind, side, one.spot, to.spot),
-              )
-              .map(({ spot }) => liftKey(kind, spot)),
-          ),
-      ),
+      to.stand.position.id,
+      {
+        to,
+        sides: sides.map((side) => {
+          const inWay = standing.filter(({ spot }) => isInTheWay(kind, side, spot, to.spot));
+          const keys = new Set(inWay.map(({ spot }) => liftKey(kind, spot)));
+          const casks = inWay.reduce((sum, { stand }) => sum + stand.casks.length, 0);
+          return { side, keys, lifts: kind === 'palletised' ? keys.size : casks };
+        }),
+      },
     ]),
   );
   const least = (counts: readonly number[]): number => Math.min(...counts);
   return {
+    lifts: (place: Place): number =>
+      least(ways.get(place.id)?.sides.map(({ lifts }) => lifts) ?? [0]),
     /** Every tier below it, where there are places, carries something already. */
     isCarried(place: Place): boolean {
       const { bay, level, slot } = spotOf(place);
@@ -220,13 +225,13 @@ function accessOf(
       const here = spotOf(place);
       const key = liftKey(kind, here);
       const behind = { casks: 0, places: 0 };
-      for (const [to, ways] of lifts) {
-        const before = least(ways.map((way) => way.size));
+      for (const { to, sides: wayBySide } of ways.values()) {
+        const before = least(wayBySide.map(({ lifts }) => lifts));
         const after = least(
-          ways.map((way, i) => {
-            const side = sides[i];
-            const more = side && isInTheWay(kind, side, here, to.spot) && !way.has(key);
-            return way.size + (more ? 1 : 0);
+          wayBySide.map(({ side, keys, lifts }) => {
+            const more =
+              isInTheWay(kind, side, here, to.spot) && (kind === 'dunnage' || !keys.has(key));
+            return lifts + (more ? 1 : 0);
           }),
         );
         if (after === before) continue;

@@ -47,7 +47,7 @@ export default function PlanPage() {
           >
             Print the pick list
           </Button>
-          {(plan.status === 'saved' || plan.status === 'reserved') && (
+          {keptAt === null && (plan.status === 'saved' || plan.status === 'reserved') && (
             <LinkButton to={`/blend?plan=${plan.id}`} icon="blend">
               Plan again, keeping casks
             </LinkButton>
