@@ -9,7 +9,7 @@ import sql from 'sql-template-tag';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { Reader } from '../../apps/server/src/database/reader.ts';
 import { startServer, type TestServer } from '../support/server.ts';
-import { layDownSmallEstate } from '../support/small-estate.ts';
+import { act, doActs, layDownSmallEstate, newId } from '../support/small-estate.ts';
 import { hostileFor, validFor, type Schema } from '../support/json-schema-arbitrary.ts';
 
 const RUNS = Number(process.env['RUNDLET_FUZZ_RUNS'] ?? 6);
@@ -40,6 +40,9 @@ const endpoints = Object.entries(api).flatMap(([feature, all]) =>
 );
 /** Ends the very session the requests are made in. */
 const LEFT_OUT = ['session.signOut'];
+/** Open to who knows a password, a code or a link: no random request does. */
+const NEEDS_A_SECRET =
+  /^session\.(signIn|setUp|changePassword|beginSecondStep|confirmSecondStep|endSecondStep)$/;
 
 describe('every route under random requests', () => {
   let server: TestServer;
@@ -52,7 +55,18 @@ describe('every route under random requests', () => {
     server = await startServer('file');
     const estate = await layDownSmallEstate(await server.as('keep'), { casks: 4 });
     const { caskIds, fillingIds, positionIds, ...single } = estate;
+    const stocktakeId = newId();
+    await doActs(await server.as('keep'), [
+      act('stocktake.open', {
+        id: stocktakeId,
+        code: 'FUZZ',
+        title: 'Count',
+        scope: { storeId: estate.storeId, zoneIds: [], rows: [] },
+        blind: false,
+      }),
+    ]);
     ids = [...caskIds, ...fillingIds, ...positionIds.slice(0, 3), ...Object.values(single)];
+    ids.push(stocktakeId);
     const { Devices } = await import('../../apps/server/src/session/devices.ts');
     const { secret } = await server.app.get(Devices).issue('fuzz', ['administer'], 'test');
     headers = { 'content-type': 'application/json', authorization: `Bearer ${secret}` };
@@ -139,9 +153,10 @@ describe('every route under random requests', () => {
   );
 
   test('has got past the door of most routes', () => {
-    const never = endpoints.map(({ name }) => name).filter((name) => !served.has(name));
+    const open = endpoints.map(({ name }) => name).filter((name) => !NEEDS_A_SECRET.test(name));
+    const never = open.filter((name) => !served.has(name));
     console.log(`Routes that refused everything: ${never.join(', ')}`);
-    expect(never.length).toBeLessThan(endpoints.length / 2);
+    expect(never.length).toBeLessThan(open.length / 2);
   });
 });
 

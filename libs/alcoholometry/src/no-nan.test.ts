@@ -68,6 +68,7 @@ const calls: [name: string, call: (...x: never[]) => unknown, ...x: number[]][] 
   ['proofFromStrength', L.proofFromStrength, 50],
   ['strengthFromProof', L.strengthFromProof, 100],
   ['usSpiritFromVolume', L.usSpiritFromVolume, 100, 50],
+  ['proofGallonsFromLitresPureAlcohol', L.proofGallonsFromLitresPureAlcohol, 100],
   ['volumeFromUsSpirit', L.volumeFromUsSpirit, 10, 100],
   ['proofFromHydrometer', L.proofFromHydrometer, 100, 70],
   ['hydrometerReadingFromProof', L.hydrometerReadingFromProof, 100, 70],

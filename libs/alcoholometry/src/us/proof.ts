@@ -1,7 +1,7 @@
 import { requireMassFraction, requireStrength } from '../density.ts';
 import { massFractionFromPartialDensity } from '../inverse.ts';
 import { densityOn, isothermAt, percentVolOn, type Isotherm } from '../isotherm.ts';
-import { requireNotNegative, requireWithin, type Range } from '../out-of-range.ts';
+import { requireFinite, requireNotNegative, requireWithin, type Range } from '../out-of-range.ts';
 import { massFractionFromStrength, strengthFromMassFraction } from '../strength.ts';
 import { litresPureAlcohol } from '../volume.ts';
 import { LITRES_PER_WINE_GALLON, SIXTY_F_IN_C } from './units.ts';
@@ -70,8 +70,11 @@ export function usSpiritFromVolume(bulkLitresAt20C: number, strengthPercentVol: 
  * Proof gallons of an amount of ethanol stated in litres of pure alcohol at 20 °C. A proof gallon holds half a wine gallon of
  * ethanol at 60 °F (27 CFR 30.11), so that the amounts stand in one proportion at every strength.
  */
-export const proofGallonsFromLitresPureAlcohol = (litresPureAlcohol: number): number =>
-  litresPureAlcohol * PROOF_GALLONS_PER_LITRE_PURE_ALCOHOL;
+export function proofGallonsFromLitresPureAlcohol(lpa: number): number {
+  // below nought too: differences are booked in these
+  requireFinite('pure alcohol', lpa, 'L');
+  return lpa * PROOF_GALLONS_PER_LITRE_PURE_ALCOHOL;
+}
 
 /** Litres at 20 °C, strength and litres of pure alcohol of spirit stated in wine gallons at 60 °F and proof. */
 export function volumeFromUsSpirit(

@@ -172,7 +172,7 @@ function StepCard<R extends Row>({
         empty={<p>None recorded.</p>}
       >
         <Table
-          caption={title}
+          caption={`${title}, newest first`}
           rows={pages.rows}
           rowKey={(row) => row.id}
           {...(pages.onEnd ? { onEnd: pages.onEnd } : {})}
