@@ -12,6 +12,7 @@ import type { LinearModel, SolveOutcome } from '../solver.ts';
 import { solveFewRows } from './few-rows-solver.ts';
 import type { LevelAnswer, SearchLimits } from './level-search.ts';
 import type { Prices, Pricing } from './pricing.ts';
+import { capsOpenings, solveByOpenings } from './openings-search.ts';
 import { reduceModel } from './reduced-model.ts';
 import { sift } from './sifting.ts';
 
@@ -81,8 +82,9 @@ class CoreSearch {
       const left = this.#left();
       if (left <= 0 || this.#limits.shouldStop() || this.#closed()) return this.#answer('limit');
       const open = this.#openBlocks();
-      // A capped family brings a row for each value left: larger cores serve it better at first.
-      const searchable = this.#model.families.length > 0 ? SEARCHABLE / 3 : SEARCHABLE;
+      // A row for each value left may be too many for our own search: larger cores serve better then.
+      const searchable =
+        this.#rowsOver(open, relaxed.pricing) > FEW_ROWS ? SEARCHABLE / 3 : SEARCHABLE;
       const few = open.length <= Math.max(this.#best ? searchable : 0, 1.2 * size);
       if (few || open.length <= size) return this.#searchToTheEnd(open);
       const end = this.#searchCore(open.slice(0, size), left);
@@ -95,6 +97,13 @@ class CoreSearch {
   #openBlocks(): Int32Array {
     const room = this.#best ? this.#best.value - this.#bound : Infinity;
     return this.#order.filter((b) => this.#regret[b]! <= room);
+  }
+
+  #rowsOver(open: Int32Array, pricing: Pricing): number {
+    return (
+      this.#model.rows.lower.length +
+      new Set(Array.from(open, (b) => pricing.homeOf(b)?.join())).size
+    );
   }
 
   /**
@@ -197,8 +206,10 @@ class CoreSearch {
         this.#limits.onProgress(Number.isFinite(best) ? best : null, raised ?? this.#bound);
       },
     };
+    const bySelf =
+      how.exact && few && capsOpenings(assembled.model) ? solveByOpenings : solveFewRows;
     const outcome = few
-      ? solveFewRows(
+      ? bySelf(
           assembled.model,
           {
             ...options,

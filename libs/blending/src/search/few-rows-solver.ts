@@ -1,4 +1,5 @@
 import type { LinearModel, SolveOptions, SolveOutcome } from '../solver.ts';
+import { withCounts } from './counts.ts';
 import { Neighbourhoods } from './neighbourhood.ts';
 import { randomFrom } from './random.ts';
 import { expand, reduceModel, type ReducedModel } from './reduced-model.ts';
@@ -32,7 +33,8 @@ export function solveFewRows(
   return new FewRows(model, options, clock).run();
 }
 
-class FewRows {
+/** The search itself, for those who share their time among several: see `step`. */
+export class FewRows {
   readonly #original: LinearModel;
   readonly #options: FewRowsOptions;
   readonly #clock: () => number;
@@ -43,7 +45,7 @@ class FewRows {
   #reduced: ReducedModel;
   #near1: ScaledModel;
   #root!: TightRoot;
-  #tree!: TreeSearch;
+  #tree: TreeSearch | null = null;
   /** Best plan in the original's columns. */
   #best: Float64Array | null = null;
   #value: number;
@@ -67,26 +69,55 @@ class FewRows {
   }
 
   run(): SolveOutcome {
-    if (this.#reduced.infeasible) return this.#outcome('infeasible');
-    this.#plantTree(this.#options.cutRounds ?? 30);
-    const mostNodes = this.#options.maxNodes ?? Infinity;
+    while (!this.step());
+    return this.#outcome();
+  }
+
+  /** No plan is better; at most the cutoff. */
+  get bound(): number {
+    return Math.min(this.#bound, this.#value);
+  }
+
+  /** A better plan is known from elsewhere. */
+  offerCutoff(value: number): void {
+    if (value >= this.#value) return;
+    this.#value = value;
+    this.#best = null;
+    this.#tree?.offerCutoff(value - this.#reduced.offset);
+  }
+
+  /** Does a part of the work; true when nothing is left to do. */
+  step(): boolean {
+    if (this.#reduced.infeasible) return true;
     const { plansFirst = false } = this.#options;
-    if (plansFirst && this.#best) this.#searchAround(12);
-    while (
-      !this.#closed() &&
-      !this.#tree.exhausted &&
-      !this.#shouldStop() &&
-      this.#nodes < mostNodes
-    ) {
-      const known = this.#value;
-      const slice = plansFirst ? SLICE_NODES / 10 : SLICE_NODES;
-      this.#grow(this.#best ? slice : FIRST_PLAN_NODES);
-      if (!this.#best || this.#options.neighbourhoods === false) continue;
+    if (!this.#tree) {
+      this.#plantTree(this.#options.cutRounds ?? 30);
+      // A plan known from the start may settle much before the first branching.
+      if (!this.#isOver() && this.#value < Infinity) {
+        this.#grow(1);
+        this.#restartIfMuchIsFixed();
+      }
+      if (plansFirst && this.#best && !this.#isOver()) this.#searchAround(12);
+      return this.#isOver();
+    }
+    const known = this.#value;
+    const slice = plansFirst ? SLICE_NODES / 10 : SLICE_NODES;
+    this.#grow(this.#value < Infinity ? slice : FIRST_PLAN_NODES);
+    if (this.#best && this.#options.neighbourhoods !== false) {
       const found = this.#value < known;
       if (found || plansFirst || this.#nodes > SLICE_NODES) this.#searchAround(found ? 12 : 6);
       if (this.#value < known) this.#restartIfMuchIsFixed();
     }
-    return this.#outcome(this.#closed() ? (this.#best ? 'optimal' : 'infeasible') : 'limit');
+    return this.#isOver();
+  }
+
+  #isOver(): boolean {
+    return (
+      this.#closed() ||
+      this.#tree!.exhausted ||
+      this.#shouldStop() ||
+      this.#nodes >= (this.#options.maxNodes ?? Infinity)
+    );
   }
 
   /** Cuts at the root of what is left of the model, and an empty tree on it. */
@@ -99,7 +130,13 @@ class FewRows {
     });
     if (this.#root.status === 'infeasible') this.#bound = Infinity;
     else this.#raiseBound(this.#root.bound + this.#reduced.offset);
-    this.#tree = new TreeSearch(this.#root.model, {
+    // Where plans are wanted and no proof, numbers to branch on are not worth their rows.
+    const { plansFirst = false, neighbourhoods = true } = this.#options;
+    const counted =
+      !plansFirst && neighbourhoods && this.#root.status === 'relaxed' && this.#near1.model.integer
+        ? withCounts(this.#root.model, this.#near1.model, this.#root.point)
+        : this.#root.model;
+    this.#tree = new TreeSearch(counted, {
       cutoff: this.#value - this.#reduced.offset,
       relativeGap: this.#options.relativeGap ?? 0,
       absoluteGap: this.#options.absoluteGap ?? 1e-9,
@@ -112,15 +149,15 @@ class FewRows {
   }
 
   #grow(most: number): void {
-    const before = this.#tree.nodes;
+    const before = this.#tree!.nodes;
     const hadPlan = this.#best !== null;
     const room = (this.#options.maxNodes ?? Infinity) - this.#nodes;
-    this.#tree.advance(
+    this.#tree!.advance(
       Math.min(most, room),
       () => this.#shouldStop() || (!hadPlan && this.#best !== null) || this.#closed(),
     );
-    this.#nodes += this.#tree.nodes - before;
-    this.#raiseBound(this.#tree.bound + this.#reduced.offset);
+    this.#nodes += this.#tree!.nodes - before;
+    this.#raiseBound(this.#tree!.bound + this.#reduced.offset);
     this.#report();
   }
 
@@ -163,12 +200,13 @@ class FewRows {
 
   /** When the best plan has fixed many columns at the root, tighten what is left afresh. */
   #restartIfMuchIsFixed(): void {
-    this.#tree.offerCutoff(this.#value - this.#reduced.offset);
+    this.#tree!.offerCutoff(this.#value - this.#reduced.offset);
     if (this.#closed()) return;
-    const { lower, upper } = this.#tree.openColumns();
+    const { lower, upper } = this.#tree!.openColumns();
+    const { columnCount } = this.#near1.model;
     let fixed = 0;
-    for (let j = 0; j < lower.length; j++) if (lower[j] === upper[j]) fixed++;
-    if (fixed < RESTART_SHARE * lower.length) return;
+    for (let j = 0; j < columnCount; j++) if (lower[j] === upper[j]) fixed++;
+    if (fixed < RESTART_SHARE * columnCount) return;
     const all = {
       lower: this.#original.columnLower.slice(),
       upper: this.#original.columnUpper.slice(),
@@ -208,7 +246,7 @@ class FewRows {
     return expand(
       this.#reduced,
       this.#fixedAt,
-      values.map((v, j) => v * columnFactor[j]!),
+      columnFactor.map((factor, j) => values[j]! * factor),
     );
   }
 
@@ -216,7 +254,7 @@ class FewRows {
     if (value >= this.#value) return;
     this.#best = values;
     this.#value = value;
-    this.#tree.offerCutoff(value - this.#reduced.offset);
+    this.#tree!.offerCutoff(value - this.#reduced.offset);
     this.#options.onIncumbent?.(values, value);
     this.#report();
   }
@@ -231,7 +269,7 @@ class FewRows {
 
   #closed(): boolean {
     const { absoluteGap = 1e-9, relativeGap = 0 } = this.#options;
-    if (this.#tree.finished || this.#bound >= this.#value) return true;
+    if (this.#tree?.finished || this.#bound >= this.#value) return true;
     return (
       this.#best !== null &&
       this.#value - this.#bound <= Math.max(absoluteGap, relativeGap * Math.abs(this.#value))
@@ -249,7 +287,9 @@ class FewRows {
     return this.#clock() > this.#deadline || (this.#options.shouldStop?.() ?? false);
   }
 
-  #outcome(status: SolveOutcome['status']): SolveOutcome {
+  #outcome(): SolveOutcome {
+    const closed = this.#reduced.infeasible || this.#closed();
+    const status = closed ? (this.#best ? 'optimal' : 'infeasible') : 'limit';
     return {
       status,
       message: `${this.#nodes} nodes, ${this.#around} neighbourhoods`,

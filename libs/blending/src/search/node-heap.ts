@@ -12,8 +12,8 @@ export interface Node {
 }
 
 /** Open nodes, least bound first. */
-export class NodeHeap {
-  readonly #nodes: Node[] = [];
+export class NodeHeap<T extends { readonly bound: number } = Node> {
+  readonly #nodes: T[] = [];
 
   get size(): number {
     return this.#nodes.length;
@@ -23,7 +23,7 @@ export class NodeHeap {
     return this.#nodes[0]?.bound ?? Infinity;
   }
 
-  push(node: Node): void {
+  push(node: T): void {
     const nodes = this.#nodes;
     let at = nodes.length;
     nodes.push(node);
@@ -36,7 +36,7 @@ export class NodeHeap {
     nodes[at] = node;
   }
 
-  pop(): Node | null {
+  pop(): T | null {
     const nodes = this.#nodes;
     const top = nodes[0];
     const last = nodes.pop();

@@ -1,6 +1,7 @@
 import type { LinearModel } from '../solver.ts';
 import { DualSimplex, type SimplexEnd } from './dual-simplex.ts';
 import { MirSeparator, type Cut } from './mir-cuts.ts';
+import { KnapsackSeparator } from './knapsack-cuts.ts';
 import { linksOf, separateLinks } from './link-cuts.ts';
 import { withCuts } from './row-matrix.ts';
 
@@ -21,6 +22,8 @@ export interface TightRoot {
   readonly model: LinearModel;
   readonly bound: number;
   readonly reducedCosts: Float64Array;
+  /** Where the relaxation's optimum lies. */
+  readonly point: Float64Array;
 }
 
 /**
@@ -29,6 +32,7 @@ export interface TightRoot {
  */
 export function tightenRoot(model: LinearModel, options: CutLoopOptions): TightRoot {
   const links = linksOf(model);
+  const knapsacks = new KnapsackSeparator(model);
   let cuts: Cut[] = [];
   let simplex = new DualSimplex(model, options.shouldStop);
   const end = simplex.solve(Infinity, 100_000);
@@ -43,6 +47,7 @@ export function tightenRoot(model: LinearModel, options: CutLoopOptions): TightR
     });
     const chosen = [
       ...choose(found, options.perRound),
+      ...knapsacks.separate(simplex.x, simplex.d),
       ...separateLinks(links, simplex.x, cuts, LINKS_PER_ROUND),
     ];
     if (chosen.length === 0) break;
@@ -81,6 +86,7 @@ function rootOf(
     model: tight,
     bound: end === 'infeasible' ? Infinity : simplex.safeBound(),
     reducedCosts: simplex.d.slice(0, model.columnCount),
+    point: simplex.x.slice(0, model.columnCount),
   };
 }
 

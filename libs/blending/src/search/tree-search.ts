@@ -87,9 +87,9 @@ export class TreeSearch {
     return this.#current === null;
   }
 
-  /** No plan is better than this; at most the best value. */
+  /** No plan is better than this; at most what was still wanted, since nothing above is looked at. */
   get bound(): number {
-    return Math.min(this.#bestValue, Math.max(this.#leastOpen(), this.#rootBound));
+    return Math.min(this.#cutoff(), Math.max(this.#leastOpen(), this.#rootBound));
   }
 
   /** A better plan is known from elsewhere: only what beats it is of interest now. */
@@ -128,6 +128,7 @@ export class TreeSearch {
     else {
       this.#rootBound = bound;
       this.#rootReduced = this.#simplex.d.slice(0, this.#model.columnCount);
+      if (cutoff < Infinity) this.#tightenRoot();
     }
     if (bound >= cutoff) return null;
     const fractional = this.#simplex.fractional(this.#integer, INTEGRALITY, this.#candidates);
