@@ -107,3 +107,39 @@ test('a conflict found while questions stay open is not called irreducible', () 
   });
   expect(conflict.irreducible).toBe(false);
 });
+
+test('a solver that gives no answer is told apart from other failures, with the model', () => {
+  const problem: BlendProblem = {
+    casks: [0, 1, 2].map((i) => ({
+      id: `C${i}`,
+      bulkLitresAt20C: 200,
+      strengthPercentVol: 60 + i,
+      ageYears: 5,
+      attributes: {},
+      costPerLitrePureAlcohol: 10,
+    })),
+    wishes: [
+      { id: 'v', kind: 'volume', lowLitresAt20C: 240, highLitresAt20C: 280 },
+      { id: 's', kind: 'strength', lowPercentVol: 45, highPercentVol: 47 },
+    ],
+    aims: [{ kind: 'cost' }],
+  };
+  const options = { clock, timeLimitSeconds: 5, method: 'solver' as const };
+  const failing = {
+    name: 'failing',
+    solve: () => ({
+      status: 'failed' as const,
+      message: 'numerical trouble',
+      value: null,
+      bound: null,
+      columnValues: null,
+      rowDuals: null,
+    }),
+  };
+  const result = planBlend(problem, { ...options, solver: failing });
+  expect(result).toMatchObject({ status: 'failed', reason: 'solver' });
+  if (result.status !== 'failed') return;
+  expect(result.words).toContain('numerical trouble');
+  expect(result.modelText).toContain('ROWS');
+  expect(planBlend(problem, { ...options, solver }).status).toBe('proven-best');
+});

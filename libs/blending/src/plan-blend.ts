@@ -55,7 +55,11 @@ export function planBlend(problem: BlendProblem, options: PlanOptions): BlendRes
     case 'failed':
       return {
         status: 'failed',
-        words: `The solver failed: ${end.message}`,
+        reason: end.reason,
+        words:
+          end.reason === 'solver'
+            ? `The solver gave no answer: ${end.message}. The model is kept; plan again with another seed or fewer wishes.`
+            : 'The plan found breaks a wish when it is computed from litres and strengths, so it is not shown. The model is kept; widen the strength or the volume a little.',
         ...(end.failedModel && { modelText: freeMps(end.failedModel) }),
         effort,
       };

@@ -7,7 +7,7 @@ import type { BlendPlan, LevelOutcome } from './plan.ts';
 import type { PlanOptions } from './plan-blend.ts';
 import type { BlendProblem } from './problem.ts';
 import { realise } from './realise.ts';
-import type { SolveEffort } from './result.ts';
+import type { FailureReason, SolveEffort } from './result.ts';
 import { searchLevel, type LevelAnswer, type SearchLimits } from './search/level-search.ts';
 import type { LinearModel } from './solver.ts';
 import type { Stock } from './stock.ts';
@@ -32,6 +32,7 @@ interface LevelEnd {
   readonly bound: number;
   readonly infeasible: boolean;
   readonly failed: string | null;
+  readonly reason: FailureReason;
   readonly failedModel: LinearModel | null;
 }
 
@@ -46,6 +47,7 @@ export type RunEnd =
   | { readonly status: 'infeasible' | 'no-plan' }
   | {
       readonly status: 'failed';
+      readonly reason: FailureReason;
       readonly message: string;
       readonly failedModel: LinearModel | null;
     };
@@ -91,7 +93,12 @@ export class PlanRun {
     for (let k = 0; k < count; k++) {
       const end = this.#planLevel(modelFor, k, most);
       if (end.failed && !this.#plan)
-        return { status: 'failed', message: end.failed, failedModel: end.failedModel };
+        return {
+          status: 'failed',
+          reason: end.reason,
+          message: end.failed,
+          failedModel: end.failedModel,
+        };
       if (!this.#plan) return { status: end.infeasible ? 'infeasible' : 'no-plan' };
       const { priority } = end;
       const value = levelValue(this.#plan.aims, priority);
@@ -121,6 +128,7 @@ export class PlanRun {
     let closed = Infinity;
     let priority = 1;
     let failed: string | null = null;
+    let reason: FailureReason = 'solver';
     let failedModel: LinearModel | null = null;
     const bound = (): number => open.reduce((least, piece) => Math.min(least, piece.bound), closed);
     let searched = 0;
@@ -146,6 +154,7 @@ export class PlanRun {
       const real = answer.draws !== null && this.#take(answer, priority);
       if (answer.draws && !real && exact && !this.#plan) {
         failed = 'its plan does not hold when computed from masses';
+        reason = 'not-real';
         failedModel = assemble(model, model.levels[k]!, wholeStock(model), {
           integer: true,
           held,
@@ -165,6 +174,7 @@ export class PlanRun {
       bound: bound(),
       infeasible: bound() === Infinity && !failed,
       failed,
+      reason,
       failedModel,
     };
   }

@@ -44,6 +44,8 @@ export interface SolveEffort {
 
 export type BlendStatus = 'proven-best' | 'within-gap' | 'infeasible' | 'no-plan-found' | 'failed';
 
+export type FailureReason = 'solver' | 'not-real';
+
 export type BlendResult =
   | {
       readonly status: 'proven-best' | 'within-gap';
@@ -69,6 +71,8 @@ export type BlendResult =
     }
   | {
       readonly status: 'failed';
+      /** `solver`: it gave up or gave no answer; `not-real`: its plan does not hold as physics has it. */
+      readonly reason: FailureReason;
       readonly words: string;
       /** The model as free MPS text, to be kept for inspection. */
       readonly modelText?: string;
