@@ -17,6 +17,9 @@ import { tangentVolume, volumeError } from './vat-geometry.ts';
 /** A gap this small counts as proven. */
 export const PROVEN_GAP = 1e-6;
 
+/** A difference this small counts as none: values may be 0, where a relative gap says nothing. */
+const ABSOLUTE_GAP = 1e-9;
+
 /** An error of the linear volume this small is of no account beside `PROVEN_GAP`. */
 const EXACT_VOLUME = 2e-7;
 
@@ -104,7 +107,7 @@ export class PlanRun {
       const value = levelValue(this.#plan.aims, priority);
       let bound = Math.min(value, end.bound);
       const resolution = this.#resolution(priority);
-      if (value - bound <= resolution) bound = value;
+      if (value - bound <= Math.max(resolution, 2 * ABSOLUTE_GAP)) bound = value;
       outcomes.push({ priority, value, bound, relativeGap: gapOf(value, bound) });
       most.push(value + resolution + 1e-8 * Math.max(1, Math.abs(value)));
     }
@@ -224,7 +227,7 @@ export class PlanRun {
       clock: options.clock,
       deadline: options.clock() + share * left,
       relativeGap: Math.max(options.targetRelativeGap ?? 0, PROVEN_GAP / 2),
-      absoluteGap: 1e-9,
+      absoluteGap: ABSOLUTE_GAP,
       seed: options.seed ?? 0,
       method: options.method ?? 'auto',
       shouldStop: () => options.shouldStop?.() ?? false,

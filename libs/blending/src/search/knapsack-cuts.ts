@@ -97,7 +97,7 @@ function separateOne(knapsack: Knapsack, x: Float64Array, reducedCosts: Float64A
     .slice(0, MOST_SOUGHT);
   if (right < 1e-6 || used.reduce((sum, k) => sum + weights[k]!, 0) <= STEPS) return null;
   const point = used.map((k) => x[columns[k]!]!);
-  let pi: Float64Array = new Float64Array(0);
+  let pi: Float64Array;
   for (let round = 0; ; round++) {
     if (round > MOST_ROUNDS) return null;
     pi = bestCoefficients(used, point, sets);
