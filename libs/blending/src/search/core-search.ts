@@ -215,7 +215,9 @@ class CoreSearch {
             ...options,
             knownBound: this.#bound - offset,
             // A core is for plans: its own bound is worth little.
-            ...(!how.exact && { cutRounds: CORE_CUT_ROUNDS, plansFirst: true }),
+            ...(how.exact
+              ? { strengthened: true }
+              : { cutRounds: CORE_CUT_ROUNDS, plansFirst: true }),
           },
           this.#limits.clock,
         )

@@ -14,6 +14,11 @@ export interface FewRowsOptions extends SolveOptions {
   readonly neighbourhoods?: boolean;
   /** Better plans are wanted, not bounds: look around the best plan before growing the tree. */
   readonly plansFirst?: boolean;
+  /**
+   * Knapsack cuts at the root, and numbers of casks to branch on: dear at every node, and worth it where the
+   * bound hardly moves otherwise. Up to a few hundred casks plain branching proves in half the time.
+   */
+  readonly strengthened?: boolean;
   /** A bound known from elsewhere: the search may stop when it is reached within the gap. */
   readonly knownBound?: number;
 }
@@ -126,14 +131,14 @@ export class FewRows {
       rounds,
       perRound: 10,
       mostDensity: 1,
+      knapsacks: this.#options.strengthened ?? false,
       shouldStop: () => this.#shouldStop(),
     });
     if (this.#root.status === 'infeasible') this.#bound = Infinity;
     else this.#raiseBound(this.#root.bound + this.#reduced.offset);
-    // Where plans are wanted and no proof, numbers to branch on are not worth their rows.
-    const { plansFirst = false, neighbourhoods = true } = this.#options;
+    const { strengthened = false } = this.#options;
     const counted =
-      !plansFirst && neighbourhoods && this.#root.status === 'relaxed' && this.#near1.model.integer
+      strengthened && this.#root.status === 'relaxed' && this.#near1.model.integer
         ? withCounts(this.#root.model, this.#near1.model, this.#root.point)
         : this.#root.model;
     this.#tree = new TreeSearch(counted, {

@@ -108,6 +108,7 @@ class OpeningsSearch {
       rounds: this.#options.cutRounds ?? 30,
       perRound: 10,
       mostDensity: 1,
+      knapsacks: true,
       shouldStop: () => this.#shouldStop(),
     });
     if (this.#root.status === 'infeasible') return this.#outcome(this.#end());
@@ -219,6 +220,7 @@ class OpeningsSearch {
         absoluteGap: this.#options.absoluteGap ?? 1e-9,
         relativeGap: this.#options.relativeGap ?? 0,
         ...(holdsBest ? { start: best! } : { cutoff: this.#value }),
+        strengthened: true,
         knownBound: bound + this.#reduced.offset,
         ...(this.#options.seed !== undefined && { seed: this.#options.seed }),
         ...(this.#options.shouldStop && { shouldStop: this.#options.shouldStop }),

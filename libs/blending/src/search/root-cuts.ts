@@ -13,6 +13,8 @@ export interface CutLoopOptions {
   readonly perRound: number;
   /** Cuts kept at the end at most, in stored coefficients as a multiple of the model's own. */
   readonly mostDensity: number;
+  /** Look for knapsack cuts as well. */
+  readonly knapsacks: boolean;
   readonly shouldStop: () => boolean;
 }
 
@@ -32,7 +34,7 @@ export interface TightRoot {
  */
 export function tightenRoot(model: LinearModel, options: CutLoopOptions): TightRoot {
   const links = linksOf(model);
-  const knapsacks = new KnapsackSeparator(model);
+  const knapsacks = options.knapsacks ? new KnapsackSeparator(model) : null;
   let cuts: Cut[] = [];
   let simplex = new DualSimplex(model, options.shouldStop);
   const end = simplex.solve(Infinity, 100_000);
@@ -47,7 +49,7 @@ export function tightenRoot(model: LinearModel, options: CutLoopOptions): TightR
     });
     const chosen = [
       ...choose(found, options.perRound),
-      ...knapsacks.separate(simplex.x, simplex.d),
+      ...(knapsacks?.separate(simplex.x, simplex.d) ?? []),
       ...separateLinks(links, simplex.x, cuts, LINKS_PER_ROUND),
     ];
     if (chosen.length === 0) break;
