@@ -1,4 +1,6 @@
 import { createHmac } from 'node:crypto';
+import { stat } from 'node:fs/promises';
+import { join } from 'node:path';
 import sql from 'sql-template-tag';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { api } from '@rundlet/contracts';
@@ -160,6 +162,8 @@ describe.each(databases)('the second step of signing in on %s', (kind) => {
     );
     expect(stored).not.toContain(secret);
     for (const code of recoveryCodes) expect(stored).not.toContain(code.replaceAll('-', ''));
+    const key = await stat(join(server.settings.dataFolder, 'sealing-key'));
+    expect(key.mode & 0o777).toBe(0o600);
   });
 
   test('who knows the old password may change it, and signs in again everywhere', async () => {

@@ -1,6 +1,6 @@
 import { createCipheriv, createDecipheriv, randomBytes } from 'node:crypto';
-import { existsSync, mkdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
-import { dirname, join } from 'node:path';
+import { join } from 'node:path';
+import { readSecretFile, writeSecretFile } from '../platform/secret-file.ts';
 
 const ALGORITHM = 'aes-256-gcm';
 const KEY_BYTES = 32;
@@ -38,20 +38,12 @@ export class Sealing {
   }
 
   #theKey(): Buffer {
-    this.#key ??= existsSync(this.#file)
-      ? Buffer.from(readFileSync(this.#file, 'utf8').trim(), 'base64url')
-      : this.#newKey();
-    if (this.#key.length !== KEY_BYTES)
+    if (this.#key) return this.#key;
+    const kept = readSecretFile(this.#file);
+    const key = kept === null ? randomBytes(KEY_BYTES) : Buffer.from(kept.trim(), 'base64url');
+    if (key.length !== KEY_BYTES)
       throw new Error(`${this.#file} does not hold a key of ${String(KEY_BYTES)} bytes.`);
-    return this.#key;
-  }
-
-  #newKey(): Buffer {
-    const key = randomBytes(KEY_BYTES);
-    mkdirSync(dirname(this.#file), { recursive: true, mode: 0o700 });
-    const beside = `${this.#file}.new`;
-    writeFileSync(beside, `${key.toString('base64url')}\n`, { mode: 0o600, flush: true });
-    renameSync(beside, this.#file);
-    return key;
+    if (kept === null) writeSecretFile(this.#file, `${key.toString('base64url')}\n`);
+    return (this.#key = key);
   }
 }

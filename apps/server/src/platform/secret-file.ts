@@ -1,0 +1,24 @@
+import { existsSync, mkdirSync, readFileSync, renameSync, statSync, writeFileSync } from 'node:fs';
+import { dirname } from 'node:path';
+
+/** The file's owner may read and write it, nobody else anything. */
+const OWNER_ONLY = 0o600;
+
+/** What the file holds; null when there is none. @throws Error when others than its owner may read it */
+export function readSecretFile(file: string): string | null {
+  if (!existsSync(file)) return null;
+  const rights = statSync(file).mode & 0o777;
+  if ((rights & 0o077) !== 0)
+    throw new Error(
+      `${file} can be read by others (rights ${rights.toString(8)}). Allow its owner only: chmod 600 ${file}`,
+    );
+  return readFileSync(file, 'utf8');
+}
+
+/** Puts the text in the file's place in one step: a crash leaves the old one or the new one. */
+export function writeSecretFile(file: string, text: string): void {
+  mkdirSync(dirname(file), { recursive: true, mode: 0o700 });
+  const beside = `${file}.new`;
+  writeFileSync(beside, text, { mode: OWNER_ONLY, flush: true });
+  renameSync(beside, file);
+}
