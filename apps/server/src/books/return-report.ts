@@ -7,7 +7,7 @@ import type {
 } from '@rundlet/contracts';
 import { POSTING_CAUSES } from '@rundlet/contracts';
 import { ACCOUNT_UNITS, BASE_WORDS, CAUSE_WORDS, CHECK_WITH_AUTHORITY } from '@rundlet/domain';
-import type { Cell, Report, ReportTable } from '../reports/report.ts';
+import { instantWords, type Cell, type Report, type ReportTable } from '../reports/report.ts';
 
 export interface ReturnFacts {
   readonly estateName: string;
@@ -81,7 +81,7 @@ export function returnReport(facts: ReturnFacts, form: 'lines' | 'columns'): Rep
     facts: [
       ['Whose and where', facts.scope],
       ['Unit', words],
-      ['Made', `${facts.madeAt.slice(0, 16).replace('T', ' ')} UTC`],
+      ['Made', instantWords(facts.madeAt)],
     ],
     notes: [
       CHECK_WITH_AUTHORITY,
@@ -234,7 +234,7 @@ function closesTable({ closed }: ReturnFacts): ReportTable {
     ],
     rows: closed.map((close) => [
       close.month,
-      `${close.closedAt.slice(0, 16).replace('T', ' ')} UTC`,
+      instantWords(close.closedAt),
       close.closedBy,
       close.journalSeq,
       close.journalHash,

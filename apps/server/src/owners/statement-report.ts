@@ -1,6 +1,6 @@
 import type { AccountUnit, OwnedCask, OwnerForecast, OwnerStatement } from '@rundlet/contracts';
 import { ACCOUNT_UNITS } from '@rundlet/domain';
-import type { Cell, Report } from '../reports/report.ts';
+import { instantWords, type Cell, type Report } from '../reports/report.ts';
 
 export interface StatementFacts {
   readonly estateName: string;
@@ -39,7 +39,7 @@ export function statementReport({
     estateName,
     facts: [
       ['Account', `${account.code}, ${account.name}`],
-      ['Made', `${madeAt.slice(0, 16).replace('T', ' ')} UTC`],
+      ['Made', instantWords(madeAt)],
       ['Unit', words],
       ['Casks', String(casks.length)],
     ],

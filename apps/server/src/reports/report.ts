@@ -24,6 +24,9 @@ export interface ReportColumn {
 
 export type Cell = string | number | null;
 
+/** An instant to the minute, as reports write it. */
+export const instantWords = (at: string): string => `${at.slice(0, 16).replace('T', ' ')} UTC`;
+
 /** A figure as paper shows it. */
 export const onPaper = (cell: Cell, decimals = 0): string =>
   typeof cell === 'number'
