@@ -49,7 +49,7 @@ export { traceLineage, type LineageReader } from './lineage/trace.ts';
 export { spreadOf, type LiquidEntry, type SpreadReader } from './lineage/spread.ts';
 export { followLineage, type FillingsOfLot, type FollowReader } from './lineage/follow.ts';
 export { stowWords } from './stow/words.ts';
-export { byName, type Stand } from './stow/row.ts';
+export { byName, rowKey, rowsOf, type Stand } from './stow/row.ts';
 export { liftsOf, toShift } from './stow/to-shift.ts';
 export {
   suggestPositions,

@@ -1,6 +1,7 @@
 /** Where the casks of a plan stand, and the rows they stand in. */
 import { Injectable } from '@nestjs/common';
 import type { BlendPlanRecord, Filling, PickRow, PickStop, Position } from '@rundlet/contracts';
+import { rowKey } from '@rundlet/domain';
 import sql, { join } from 'sql-template-tag';
 import { Records } from '../database/records.ts';
 import { lineOf } from './blend-candidates.ts';
@@ -73,7 +74,7 @@ export class PickLists {
   ): Promise<PickRow[]> {
     const rows = new Map<string, Position>();
     for (const position of [...standing].sort((a, b) => a.walkOrder - b.walkOrder)) {
-      const key = `${position.zoneId} ${position.row}`;
+      const key = rowKey(position);
       if (!rows.has(key)) rows.set(key, position);
     }
     const zoneIds = [...new Set([...rows.values()].map(({ zoneId }) => zoneId))];

@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { WalkStop } from '@rundlet/contracts';
-import { liftsOf, toShift, type Stand } from '@rundlet/domain';
+import { liftsOf, rowKey, rowsOf, toShift, type Stand } from '@rundlet/domain';
 import sql, { join } from 'sql-template-tag';
 import { Records } from '../database/records.ts';
 import { placeOf } from './place.ts';
@@ -58,23 +58,15 @@ export class Walking {
   }
 
   async #rows(zoneIds: readonly string[]): Promise<Map<string, Stand[]>> {
-    const rows = new Map<string, Stand[]>();
-    if (zoneIds.length === 0) return rows;
-    for (const position of await this.records.where(
-      'position',
-      sql`"zoneId" IN (${join(zoneIds)})`,
-    )) {
-      const stand = {
+    if (zoneIds.length === 0) return new Map();
+    const positions = await this.records.where('position', sql`"zoneId" IN (${join(zoneIds)})`);
+    return rowsOf(
+      positions.map((position) => ({
         position: placeOf(position),
         casks: Array.from({ length: position.occupied }),
-      };
-      const row = rows.get(rowKey(position));
-      if (row) row.push(stand);
-      else rows.set(rowKey(position), [stand]);
-    }
-    return rows;
+      })),
+    );
   }
 }
 
-const rowKey = ({ zoneId, row }: { zoneId: string; row: string }): string => `${zoneId} ${row}`;
 const compare = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0);

@@ -6,6 +6,22 @@ export interface Stand<C = unknown> {
   readonly casks: readonly C[];
 }
 
+/** Which row of which zone a place is in. */
+export const rowKey = ({ zoneId, row }: Pick<Place, 'zoneId' | 'row'>): string =>
+  `${zoneId} ${row}`;
+
+/** Places by their row. */
+export function rowsOf<C>(stands: readonly Stand<C>[]): Map<string, Stand<C>[]> {
+  const rows = new Map<string, Stand<C>[]>();
+  for (const stand of stands) {
+    const key = rowKey(stand.position);
+    const known = rows.get(key);
+    if (known) known.push(stand);
+    else rows.set(key, [stand]);
+  }
+  return rows;
+}
+
 /** The order in which rows, bays, levels and slots stand: by name, bay 2 before bay 10. */
 export const byName = new Intl.Collator('en', { numeric: true }).compare;
 

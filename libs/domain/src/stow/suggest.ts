@@ -1,5 +1,5 @@
 import type { Place, Stow } from '@rundlet/contracts';
-import { isInTheWay, liftKey, SIDES, spotsOf, type Spot, type Stand } from './row.ts';
+import { isInTheWay, liftKey, rowsOf, SIDES, spotsOf, type Spot, type Stand } from './row.ts';
 
 /** What a place is weighed by. Null where nobody knows, as on a device without a network: then it isn't weighed. */
 export interface Stowed {
@@ -52,15 +52,12 @@ const COST = {
 
 /** Places for a cask, the best first, of each row its best before any row's second. */
 export function suggestPositions(wish: PutawayWish): SuggestedPosition[] {
-  const rows = new Map<string, Stand<Stowed>[]>();
-  for (const stand of wish.stands) {
-    const { zoneId, row } = stand.position;
-    if (!wish.stowOf.has(zoneId) || (wish.climateRank && !wish.climateRank.has(zoneId))) continue;
-    const key = `${zoneId} ${row}`;
-    const known = rows.get(key);
-    if (known) known.push(stand);
-    else rows.set(key, [stand]);
-  }
+  const rows = rowsOf(
+    wish.stands.filter(
+      ({ position: { zoneId } }) =>
+        wish.stowOf.has(zoneId) && (wish.climateRank?.has(zoneId) ?? true),
+    ),
+  );
   const parcels = new Set(wish.stands.flatMap(({ casks }) => casks.map(({ lotId }) => lotId)));
   const parcelIsInStore = wish.cask.lotId !== null && parcels.has(wish.cask.lotId);
   const parcelsKnown = [...parcels].some((lotId) => lotId !== null);
