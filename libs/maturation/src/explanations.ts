@@ -6,6 +6,15 @@ const ALIKE = 0.7;
 /** quantities by which explanations are compared: ethanol, water, ln k_w, ln k_e, drift, bias, leak */
 const COMPARED = [0, 1, 2, 3, 5, LEAK - 1, LEAK] as const;
 
+/** Place of the explanation with the most weight; the first of equals. */
+export function likeliest(components: readonly PosteriorComponent[]): number {
+  let top = 0;
+  components.forEach(({ weight }, i) => {
+    if (weight > components[top]!.weight) top = i;
+  });
+  return top;
+}
+
 /**
  * The same belief in fewer Gaussians: explanations that foretell the same are taken together, mean and
  * covariance kept. A reading taken for good or for careless seldom makes two futures; a leak does.

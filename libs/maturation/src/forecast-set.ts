@@ -1,5 +1,6 @@
 import type { FillingPosterior, FillingWithPosterior, SetForecastPoint } from './answers.ts';
 import { dayNumber, isoDate } from './calendar.ts';
+import { likeliest } from './explanations.ts';
 import { memberOfKind } from './fit.ts';
 import {
   BULK,
@@ -139,10 +140,7 @@ export function addMember(
   const covariances = posterior.components.map((c) => unpackSymmetric(c.covariance, N));
   const member = memberOfKind(posterior.caskKind, climate, posterior.zoneId, posterior.floor);
   const prior = caskPrior(estate, member);
-  let top = 0;
-  posterior.components.forEach((c, i) => {
-    if (c.weight > posterior.components[top]!.weight) top = i;
-  });
+  const top = likeliest(posterior.components);
   const follows = lean(posterior.components[top]!, prior.covariance);
   const C = prior.groupCovariance;
   const c = components[top]!;

@@ -1,6 +1,6 @@
 import type { FillingPosterior, SetForecastPoint } from './answers.ts';
 import { dayNumber, isoDate } from './calendar.ts';
-import { mergeAlike } from './explanations.ts';
+import { likeliest, mergeAlike } from './explanations.ts';
 import {
   BULK,
   componentOutlook,
@@ -136,10 +136,7 @@ export function addToStock(
       (c, i) => (outlooks[i] = componentOutlook(rough, c, estate, outlooks[i])),
     );
     addMember(sums.anchors, anchorPlaces, posterior, climate, rough, components, estate);
-    let top = 0;
-    posterior.components.forEach((c, i) => {
-      if (c.weight > posterior.components[top]!.weight) top = i;
-    });
+    const top = likeliest(posterior.components);
     runState(outlook, posterior.components[top]!.mean, content);
     for (let n = 0; n < days.length; n++) {
       const m = places[n]! * 2;
