@@ -7,6 +7,7 @@ import { api } from '@rundlet/contracts';
 import { makeCaskCode } from '@rundlet/identifiers';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { EpcisEvent, readDocument } from '@rundlet/epcis';
+import { PLAIN_BARREL } from '../support/plain-barrel.ts';
 import { problemOf, startServer, type TestServer } from '../support/server.ts';
 import {
   act,
@@ -200,18 +201,7 @@ describe('EPCIS events', () => {
           tareKg: null,
           capacityLitres: 200,
           positionId: null,
-          cooperage: {
-            kind: 'barrel',
-            nominalLitres: 200,
-            woodSpecies: 'Quercus alba',
-            forest: null,
-            seasoningMonths: null,
-            toast: null,
-            char: null,
-            previousContents: 'none',
-            cooper: null,
-            cooperLot: null,
-          },
+          cooperage: PLAIN_BARREL.cooperage,
           geometry: {
             figure: 'spheroid',
             bilgeDiameterMm: 640,

@@ -27,6 +27,7 @@ import { stateTableOf } from '../../apps/server/src/database/state-tables.ts';
 import { UnitOfWork } from '../../apps/server/src/database/unit-of-work.ts';
 import { Links } from '../../apps/server/src/lineage/links.ts';
 import { Recall } from '../../apps/server/src/lineage/recall.ts';
+import { PLAIN_BARREL } from '../support/plain-barrel.ts';
 
 const FILLINGS = 100_000;
 const BLEND = 200;
@@ -222,25 +223,7 @@ async function layDown() {
       positionId,
       positionSince: AT,
       fillingId,
-      cooperage: {
-        kind: 'barrel',
-        nominalLitres: 200,
-        woodSpecies: 'Quercus alba',
-        forest: null,
-        seasoningMonths: null,
-        toast: null,
-        char: null,
-        previousContents: 'none',
-        cooper: null,
-        cooperLot: null,
-      },
-      geometry: {
-        figure: 'parabolic-spindle',
-        bilgeDiameterMm: 640,
-        headDiameterMm: 540,
-        lengthMm: 830,
-        basis: 'assumed',
-      },
+      ...PLAIN_BARREL,
     });
     keep('filling', {
       id: fillingId,

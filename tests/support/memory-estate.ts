@@ -20,6 +20,7 @@ import {
   type Submitted,
   type VerifyInput,
 } from '@rundlet/domain';
+import { PLAIN_BARREL } from './plain-barrel.ts';
 
 /** Ids that look like UUIDv7 and count up. */
 export const testId = (n: number): string =>
@@ -148,25 +149,7 @@ export class TestEstate {
           tareKg: 50,
           capacityLitres: 205,
           positionId: this.positions[i] ?? null,
-          cooperage: {
-            kind: 'barrel',
-            nominalLitres: 200,
-            woodSpecies: 'Quercus alba',
-            forest: null,
-            seasoningMonths: null,
-            toast: null,
-            char: null,
-            previousContents: 'none',
-            cooper: null,
-            cooperLot: null,
-          },
-          geometry: {
-            figure: 'parabolic-spindle',
-            bilgeDiameterMm: 640,
-            headDiameterMm: 540,
-            lengthMm: 830,
-            basis: 'assumed',
-          },
+          ...PLAIN_BARREL,
         },
         day(0),
       );
