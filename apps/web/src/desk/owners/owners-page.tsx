@@ -68,7 +68,11 @@ function Holdings({ rows, caption }: { rows: readonly Holding[]; caption: string
           numeric: true,
           cell: (r) => format.number(r.vatsLitresPureAlcohol, 1),
         },
-        { key: 'remark', title: 'Remark', cell: (r) => r.account.remark ?? '' },
+        {
+          key: 'remark',
+          title: 'Remark',
+          cell: (r) => <span className="cell-words">{r.account.remark}</span>,
+        },
       ]}
     />
   );
