@@ -9,6 +9,7 @@ import {
 import {
   againstAllowances,
   gaugedMgYears,
+  lineKey,
   litresPureAlcoholOfMg as lpa,
   monthsBetween,
   type MonthFigures,
@@ -64,19 +65,20 @@ export class Returns {
     )
       ? await this.gauged(from, to, scope)
       : new Map<string, number>();
-    const balances = new Map(openings.map((o) => [keyOf(o), o.mg]));
-    const lines = new Map<string, Line>();
+    const balances = new Map(openings.map((o) => [lineKey(o), o.mg]));
+    const byLine = new Map<string, Line>();
     for (const line of [...openings, ...movements])
-      lines.set(keyOf(line), { accountId: line.accountId, storeId: line.storeId });
+      byLine.set(lineKey(line), { accountId: line.accountId, storeId: line.storeId });
+    const lines = [...byLine].sort(([a], [b]) => (a < b ? -1 : 1));
     const byMonthAndLine = new Map<string, Movement[]>();
     for (const m of movements) {
-      const key = `${m.month}|${keyOf(m)}`;
+      const key = `${m.month}|${lineKey(m)}`;
       byMonthAndLine.set(key, [...(byMonthAndLine.get(key) ?? []), m]);
     }
     const rows: ReturnLine[] = [];
     for (const month of monthsBetween(from, to)) {
       const rules = inForce(versions, `${month}-01`)?.terms.allowances ?? [];
-      for (const [key, line] of [...lines].sort(([a], [b]) => (a < b ? -1 : 1))) {
+      for (const [key, line] of lines) {
         const moved = byMonthAndLine.get(`${month}|${key}`) ?? [];
         const opening = balances.get(key) ?? 0;
         if (opening === 0 && moved.length === 0) continue;
@@ -137,7 +139,7 @@ export class Returns {
     for (const ofFilling of byFilling.values()) {
       const mgYears = gaugedMgYears(ofFilling[0]?.filledAt ?? '', ofFilling);
       for (const [i, line] of ofFilling.entries()) {
-        const key = `${line.month}|${keyOf(line)}`;
+        const key = `${line.month}|${lineKey(line)}`;
         sums.set(key, (sums.get(key) ?? 0) + (mgYears[i] ?? 0));
       }
     }
@@ -191,8 +193,6 @@ export class Returns {
     return conditions;
   }
 }
-
-const keyOf = ({ accountId, storeId }: Line): string => `${accountId}|${storeId ?? ''}`;
 
 /** What was handled under a cause is what it moved in casks or in vats; where it went from one to the other, the same twice. */
 const figuresOf = (

@@ -1,6 +1,7 @@
 import type { ClosedLine } from '@rundlet/contracts';
 import type { RecordStore } from '../journal/ports.ts';
 import { monthAfter } from './months.ts';
+import { lineKey } from './sums.ts';
 
 const BEFORE_ALL = '0000-01';
 
@@ -13,7 +14,7 @@ export async function linesOfMonth(records: RecordStore, month: string): Promise
   const closed = await records.get('month-close', before);
   const lines = new Map<string, ClosedLine>();
   const lineOf = ({ accountId, storeId }: Pick<ClosedLine, 'accountId' | 'storeId'>) => {
-    const key = `${accountId}|${storeId ?? ''}`;
+    const key = lineKey({ accountId, storeId });
     let line = lines.get(key);
     if (!line)
       lines.set(key, (line = { accountId, storeId, openingMg: 0, movements: [], closingMg: 0 }));

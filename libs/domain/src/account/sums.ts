@@ -1,11 +1,9 @@
 import type { Posting } from '@rundlet/contracts';
 import type { PostingSum } from '../journal/ports.ts';
 
-const keyOf = ({
-  accountId,
-  storeId,
-  cause,
-}: Pick<PostingSum, 'accountId' | 'storeId' | 'cause'>) => `${accountId}|${storeId ?? ''}|${cause}`;
+/** What tells one line of the account from another: whose alcohol, and in which store. */
+export const lineKey = ({ accountId, storeId }: Pick<Posting, 'accountId' | 'storeId'>): string =>
+  `${accountId}|${storeId ?? ''}`;
 
 /** Sums put together by account, store and cause, in that order. */
 export function addUp(sums: Iterable<PostingSum>): PostingSum[] {
@@ -15,7 +13,7 @@ export function addUp(sums: Iterable<PostingSum>): PostingSum[] {
 }
 
 function addTo(total: Map<string, PostingSum>, sum: PostingSum): void {
-  const key = keyOf(sum);
+  const key = `${lineKey(sum)}|${sum.cause}`;
   const so = total.get(key);
   total.set(
     key,

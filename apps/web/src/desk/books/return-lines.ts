@@ -1,5 +1,5 @@
 import { POSTING_CAUSES, type Posting, type ReturnLine } from '@rundlet/contracts';
-import { monthAfter } from '@rundlet/domain';
+import { lineKey, monthAfter } from '@rundlet/domain';
 
 type Cause = Posting['cause'];
 
@@ -52,7 +52,7 @@ export function together(rows: readonly ReturnLine[], by: Grouping, names: Names
   const groups = new Map<string, ReturnLine[]>();
   for (const row of rows) {
     const part = {
-      store: `${row.accountId}|${row.storeId ?? ''}`,
+      store: lineKey(row),
       account: row.accountId,
       kind: names.isOwn(row.accountId) ? '0' : '1',
       month: '',
