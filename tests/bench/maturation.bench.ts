@@ -26,7 +26,7 @@ import { simulateStore } from '../maturation/simulator/estate.ts';
 import { integrationCost, integrationInC } from '../maturation/integration-cost.ts';
 
 const MONTHS = 240;
-const BLOCK = 1000;
+const BLOCK = 500;
 /** different fillings in the stock that is forecast */
 const STOCK_DRAWN = 3000;
 
@@ -36,17 +36,21 @@ interface Shard {
   climate: ClimateByZone;
   dates: string[];
   fillings: number;
+  /** fillings that some thread has taken: the faster core takes more blocks */
+  taken: Int32Array;
 }
 
-/** Forecasts a shard block by block, as posteriors come out of a database, and keeps nothing but sums. */
-function forecastShard({ posteriors, population, climate, dates, fillings }: Shard): {
+/** Forecasts block by block, as posteriors come out of a database, and keeps nothing but sums. */
+function forecastShard({ posteriors, population, climate, dates, fillings, taken }: Shard): {
   sums: StockSums;
   checked: number;
 } {
   const options = { population };
   const sums = emptyStock(dates, options);
   let checked = 0;
-  for (let done = 0; done < fillings; done += BLOCK) {
+  for (;;) {
+    const done = Atomics.add(taken, 0, BLOCK);
+    if (done >= fillings) break;
     const block = Array.from(
       { length: Math.min(BLOCK, fillings - done) },
       (_, i) => posteriors[(done + i) % posteriors.length]!,
@@ -151,8 +155,13 @@ function learnFrom(histories: readonly FillingHistory[], climate: ClimateByZone)
   return calibration;
 }
 
-async function forecastStock(shared: Omit<Shard, 'fillings'>, fillings: number): Promise<void> {
+async function forecastStock(
+  stock: Omit<Shard, 'fillings' | 'taken'>,
+  fillings: number,
+): Promise<void> {
   const threads = Math.min(2, availableParallelism());
+  const taken = new Int32Array(new SharedArrayBuffer(4));
+  const workerData: Shard = { ...stock, fillings, taken };
   const processor = process.cpuUsage();
   const start = performance.now();
   let peak = 0;
@@ -160,13 +169,8 @@ async function forecastStock(shared: Omit<Shard, 'fillings'>, fillings: number):
   const parts = await Promise.all(
     Array.from(
       { length: threads },
-      (_, i) =>
+      () =>
         new Promise<{ sums: StockSums; checked: number }>((resolve, reject) => {
-          const workerData: Shard = {
-            ...shared,
-            posteriors: shared.posteriors.filter((_p, n) => n % threads === i),
-            fillings: Math.floor(fillings / threads),
-          };
           const worker = new Worker(new URL(import.meta.url), { workerData });
           worker.once('message', resolve);
           worker.once('error', reject);
@@ -174,7 +178,7 @@ async function forecastStock(shared: Omit<Shard, 'fillings'>, fillings: number):
     ),
   );
   const sums = parts.map((p) => p.sums).reduce(addStocks);
-  const points = finishStock(sums, { population: shared.population });
+  const points = finishStock(sums, { population: stock.population });
   const wall = (performance.now() - start) / 1000;
   clearInterval(watch);
   const used = process.cpuUsage(processor);

@@ -16,8 +16,8 @@ import {
   leaksAt,
 } from './forecast.ts';
 import { N } from './gaussian-pool.ts';
-import { unpackSymmetric } from './matrix.ts';
-import { LOT_COMPONENTS, type MixedModel } from './mixed-model.ts';
+import { inverseOfSymmetric } from './matrix.ts';
+import { columnsOf, LOT_COMPONENTS, type Member, type MixedModel } from './mixed-model.ts';
 import { lean, momentsAt } from './moments.ts';
 import { LEVEL_POINTS } from './normal.ts';
 import { caskPrior, estateOf, type Estate } from './population.ts';
@@ -112,16 +112,62 @@ export function sumSet(
   return sums;
 }
 
-const byTheta = [new Float64Array(T), new Float64Array(T)] as const;
+/** What members alike share of the hierarchy. */
+interface Kinship {
+  /** inverse of the covariance of one cask's θ, T × T */
+  precision: Float64Array;
+  /** covariance of the doubt about its groups, T × T */
+  groups: Float64Array;
+  /** component of θ, column of the hierarchy; one pair after another */
+  columns: Int32Array;
+}
 
-/** byThetaᵃ C byThetaᵇ: covariance of two sums' parts through the doubt about the groups. */
-function sharedOf(a: 0 | 1, b: 0 | 1, C: Float64Array): number {
-  let sum = 0;
-  for (let i = 0; i < T; i++) {
-    const x = byTheta[a][i]!;
-    if (x === 0) continue;
-    for (let j = 0; j < T; j++) sum += x * C[i * T + j]! * byTheta[b][j]!;
+const kinships = new WeakMap<Estate, Map<string, Kinship>>();
+
+function kinshipOf(estate: Estate, member: Member): Kinship {
+  let known = kinships.get(estate);
+  if (!known) kinships.set(estate, (known = new Map<string, Kinship>()));
+  let kinship = known.get(member.key);
+  if (!kinship) {
+    const { covariance, groupCovariance } = caskPrior(estate, member);
+    kinship = {
+      precision: inverseOfSymmetric(covariance, T, 1e-18),
+      groups: groupCovariance,
+      columns: Int32Array.from(
+        columnsOf(estate.mixed, member).flatMap((list, k) => list.flatMap((column) => [k, column])),
+      ),
+    };
+    known.set(member.key, kinship);
   }
+  return kinship;
+}
+
+const byTheta = [new Float64Array(T), new Float64Array(T)] as const;
+const doubt = new Float64Array(T);
+
+/** byTheta = gᵀ lean: how a quantity moves with the mean of its groups. */
+function followGroups(gradient: Float64Array, at: number, follows: Float64Array, q: 0 | 1): void {
+  const into = byTheta[q];
+  into.fill(0);
+  for (let i = 0; i < N; i++) {
+    const g = gradient[at + i]!;
+    if (g !== 0) for (let k = 0; k < T; k++) into[k]! += g * follows[i * T + k]!;
+  }
+}
+
+/** doubt = C byTheta */
+function weighDoubt(C: Float64Array, q: 0 | 1): void {
+  const by = byTheta[q];
+  for (let i = 0; i < T; i++) {
+    let sum = 0;
+    for (let j = 0; j < T; j++) sum += C[i * T + j]! * by[j]!;
+    doubt[i] = sum;
+  }
+}
+
+function dotDoubt(q: 0 | 1): number {
+  let sum = 0;
+  for (let i = 0; i < T; i++) sum += byTheta[q][i]! * doubt[i]!;
   return sum;
 }
 
@@ -135,67 +181,61 @@ export function addMember(
   components: readonly ComponentOutlook[],
   estate: Estate,
 ): void {
-  const { mixed } = estate;
-  const L = LOT_COMPONENTS.length;
-  const covariances = posterior.components.map((c) => unpackSymmetric(c.covariance, N));
   const member = memberOfKind(posterior.caskKind, climate, posterior.zoneId, posterior.floor);
-  const prior = caskPrior(estate, member);
+  const { precision, groups, columns } = kinshipOf(estate, member);
   const top = likeliest(posterior.components);
-  const follows = lean(posterior.components[top]!, prior.covariance);
-  const C = prior.groupCovariance;
+  const follows = lean(posterior.components[top]!, precision);
   const c = components[top]!;
-  const levels = member.groups.flatMap((group) => mixed.levels.get(group) ?? []);
-  sums.forEach((s, n) => {
+  for (let n = 0; n < sums.length; n++) {
+    const s = sums[n]!;
     const m = places[n]!;
+    const bulk = m * QUANTITIES + BULK;
+    const lpa = m * QUANTITIES + LPA;
     const years = yearsToCome(estate, outlook.drives, outlook.years[m]!, c.lostShare[m]!);
-    const rate = Math.sqrt(years.shared);
-    const humidity = Math.sqrt(years.humidity);
-    const water = Math.sqrt(years.water);
-    const atoms = leaksAt(outlook, estate, m);
-    const own = momentsAt(components, covariances, atoms, m, years.own);
-    for (const q of [0, 1] as const) {
-      const at = m * QUANTITIES + (q === 0 ? BULK : LPA);
-      const into = byTheta[q];
-      into.fill(0);
-      for (let i = 0; i < N; i++) {
-        const g = c.gradient[at * N + i]!;
-        if (g !== 0) for (let k = 0; k < T; k++) into[k]! += g * follows[i * T + k]!;
-      }
-      s.rateLoad[q] += rate * c.rateLoad[at]!;
-      s.humidityLoad[q] += humidity * c.humidityLoad[at]!;
-      s.waterLoad[q] += water * c.waterLoad[at]!;
-    }
+    const own = momentsAt(components, leaksAt(outlook, estate, m), m, years.own);
+    addLoad(s.rateLoad, Math.sqrt(years.shared), c.rateLoad, bulk, lpa);
+    addLoad(s.humidityLoad, Math.sqrt(years.humidity), c.humidityLoad, bulk, lpa);
+    addLoad(s.waterLoad, Math.sqrt(years.water), c.waterLoad, bulk, lpa);
+    followGroups(c.gradient, bulk * N, follows, 0);
+    followGroups(c.gradient, lpa * N, follows, 1);
     s.fillings++;
     s.bulk += own.bulk;
     s.lpa += own.lpa;
-    s.varBulk += own.varBulk - Math.min(sharedOf(0, 0, C), 0.95 * own.varBulk);
-    s.varLpa += own.varLpa - Math.min(sharedOf(1, 1, C), 0.95 * own.varLpa);
-    s.covariance += own.covariance - sharedOf(0, 1, C);
+    weighDoubt(groups, 0);
+    s.varBulk += own.varBulk - Math.min(dotDoubt(0), 0.95 * own.varBulk);
+    s.covariance += own.covariance - dotDoubt(1);
+    weighDoubt(groups, 1);
+    s.varLpa += own.varLpa - Math.min(dotDoubt(1), 0.95 * own.varLpa);
     s.thirdBulk += own.thirdBulk;
     s.thirdLpa += own.thirdLpa;
-    const lpa = m * QUANTITIES + LPA;
     s.aloneLpa +=
       own.varLpa +
       years.shared * c.rateLoad[lpa]! ** 2 +
       years.humidity * c.humidityLoad[lpa]! ** 2;
-    for (const level of levels) {
-      for (let k = 0; k < T; k++) {
-        const column = level.columns[k]!;
-        if (column < 0) continue;
-        s.beta[0][column]! += byTheta[0][k]!;
-        s.beta[1][column]! += byTheta[1][k]!;
-      }
+    for (let i = 0; i < columns.length; i += 2) {
+      const k = columns[i]!;
+      const column = columns[i + 1]!;
+      s.beta[0][column]! += byTheta[0][k]!;
+      s.beta[1][column]! += byTheta[1][k]!;
     }
-    if (member.lot === null) return;
-    const lot = (s.lots[member.lot] ??= [
-      new Array<number>(L).fill(0),
-      new Array<number>(L).fill(0),
-    ]);
-    for (let i = 0; i < L; i++) {
+    if (member.lot === null) continue;
+    const lot = (s.lots[member.lot] ??= [LOT_COMPONENTS.map(() => 0), LOT_COMPONENTS.map(() => 0)]);
+    for (let i = 0; i < LOT_COMPONENTS.length; i++) {
       lot[0][i]! += byTheta[0][LOT_COMPONENTS[i]!]!;
       lot[1][i]! += byTheta[1][LOT_COMPONENTS[i]!]!;
     }
-  });
+  }
+}
+
+function addLoad(
+  to: [number, number],
+  sd: number,
+  load: Float64Array,
+  bulk: number,
+  lpa: number,
+): void {
+  to[0] += sd * load[bulk]!;
+  to[1] += sd * load[lpa]!;
 }
 
 /** Adds the sums of two shards, date by date. */

@@ -20,12 +20,14 @@ import {
   LEAK_STOPS_EARLY,
   LN_KE,
   LN_KW,
+  LN_SOAK,
   SOAK_LITRES_PER_M2,
   SPREAD_FACTOR,
+  STAVE,
   THETA_COUNT as T,
   WEATHER_PERSISTENCE,
 } from './priors.ts';
-import { createSteps, planSteps, type Steps } from './steps.ts';
+import { createSteps, planSteps, type LiquidEvent, type Steps } from './steps.ts';
 import { quantilesOf, type LeakAtom, type Piece } from './spread.ts';
 import type { ClimateByZone, FillingHistory, ForecastPoint } from './types.ts';
 
@@ -48,16 +50,21 @@ const NO_LEAK = [{ chance: 1, lost: 0, spread: 0 }];
 /** how far along its main direction a quantity is tried, in standard deviations */
 const TRY = 1.4;
 
-/** A forecast laid out: what is common to the components of one posterior. */
-export interface Outlook {
-  days: number[];
+/** What any state of a filling runs through from its posterior's day on. */
+export interface Stage {
   asOfDay: number;
-  years: number[];
   steps: Steps;
+  /** how many of the days asked for are its own */
   initialMarks: number;
   vessel: Vessel;
   soakLitres: number;
   drives: Drives;
+}
+
+/** A forecast laid out: what is common to the components of one posterior. */
+export interface Outlook extends Stage {
+  days: number[];
+  years: number[];
   /** laid out for a whole stock: fewer directions are tried */
   rough: boolean;
   /** filled as they are asked for: `leaksAt` */
@@ -83,6 +90,9 @@ export interface ComponentOutlook {
   high: Float64Array;
   /** [date][quantity][N] gradient by the component's state */
   gradient: Float64Array;
+  /** [date][quantity] variance through the doubt about the state, straight; [date] of bulk with LPA */
+  variance: Float64Array;
+  bulkWithLpa: Float64Array;
   /** [date][quantity] change of the quantity by a change of 1 in ln rate, and in humidity: what
    * single years and the weather to come act through */
   rateLoad: Float64Array;
@@ -169,7 +179,6 @@ export function layOutOutlook(
   posterior: FillingPosterior,
   climate: ClimateByZone,
   days: readonly number[],
-  steps: Steps = createSteps(),
 ): Outlook {
   const asOfDay = dayNumber(posterior.asOf);
   const ascending = days.map((day) => {
@@ -181,41 +190,48 @@ export function layOutOutlook(
     }
     return Math.max(day, asOfDay);
   });
-  const distinct = isAscending(ascending)
-    ? ascending
-    : [...new Set(ascending)].sort((a, b) => a - b);
-  const drives = requireZone(climate, posterior.zoneId);
-  const vessel = vesselOf(posterior.caskKind);
-  const initialMarks = planSteps(steps, {
-    fromDay: asOfDay,
-    toDay: distinct.at(-1) ?? asOfDay,
-    filledDay: dayNumber(posterior.filledOn),
-    stays: [{ fromDay: asOfDay, drives, shift: [0, 0, 0] }],
-    events: [],
-    marks: distinct,
-  });
-  const perM2 =
-    posterior.caskKind.fillNumber <= 1 ? SOAK_LITRES_PER_M2.first : SOAK_LITRES_PER_M2.later;
+  const distinct = [...new Set(ascending)].sort((a, b) => a - b);
   return {
+    ...stageOf(posterior, climate, distinct, createSteps()),
     days: distinct,
-    asOfDay,
     years: distinct.map((d) => (d - asOfDay) / 365.25),
-    steps,
-    initialMarks,
-    vessel,
-    soakLitres: perM2 * vessel.innerAreaM2,
-    drives,
     rough: false,
     leaks: [],
   };
 }
 
-function isAscending(days: readonly number[]): boolean {
-  for (let i = 1; i < days.length; i++) if (days[i]! <= days[i - 1]!) return false;
-  return true;
+/** Lays the way to ascending days into `steps`; none may lie before the posterior's own. */
+export function stageOf(
+  posterior: FillingPosterior,
+  climate: ClimateByZone,
+  days: readonly number[],
+  steps: Steps,
+): Stage {
+  const asOfDay = dayNumber(posterior.asOf);
+  const drives = requireZone(climate, posterior.zoneId);
+  const vessel = vesselOf(posterior.caskKind);
+  const initialMarks = planSteps(steps, {
+    fromDay: asOfDay,
+    toDay: days.at(-1) ?? asOfDay,
+    filledDay: dayNumber(posterior.filledOn),
+    stays: [{ fromDay: asOfDay, drives, shift: [0, 0, 0] }],
+    events: [],
+    marks: days,
+  });
+  const perM2 =
+    posterior.caskKind.fillNumber <= 1 ? SOAK_LITRES_PER_M2.first : SOAK_LITRES_PER_M2.later;
+  return {
+    asOfDay,
+    steps,
+    initialMarks,
+    vessel,
+    soakLitres: perM2 * vessel.innerAreaM2,
+    drives,
+  };
 }
 
 const parameters = new Float64Array(P_COUNT);
+const NO_EVENTS: readonly LiquidEvent[] = [];
 const gauged: Gauged = {
   litres: 0,
   strength: 0,
@@ -225,8 +241,8 @@ const gauged: Gauged = {
   strengthByWater: 0,
 };
 
-/** Runs a state through the outlook: (ethanol, water) kg at each date into `out`. */
-export function runState(outlook: Outlook, state: ArrayLike<number>, out: Float64Array): void {
+/** Runs a state to the days asked for: (ethanol, water) kg at each into `out`. */
+export function runState(stage: Stage, state: ArrayLike<number>, out: Float64Array): void {
   parameters.fill(0);
   for (let k = 0; k < THETA_AT + T; k++) parameters[k] = state[k]!;
   if (parameters[0]! < 0) parameters[0] = 0;
@@ -234,11 +250,11 @@ export function runState(outlook: Outlook, state: ArrayLike<number>, out: Float6
   parameters[P_LEAK] = Math.max(0, state[LEAK]!);
   parameters[P_LEAK_FROM] = -Infinity;
   parameters[P_LEAK_TO] = Infinity;
-  for (let m = 0; m < outlook.initialMarks; m++) {
+  for (let m = 0; m < stage.initialMarks; m++) {
     out[m * 2] = parameters[0]!;
     out[m * 2 + 1] = parameters[1]!;
   }
-  integrate(outlook.steps, outlook.vessel, outlook.soakLitres, [], parameters, out, 0);
+  integrate(stage.steps, stage.vessel, stage.soakLitres, NO_EVENTS, parameters, out, 0);
 }
 
 export function quantitiesAt(e: number, w: number, into: Float64Array, at: number): void {
@@ -266,6 +282,8 @@ function outlookOf(dates: number): ComponentOutlook {
     low: perQuantity(),
     high: perQuantity(),
     gradient: new Float64Array(dates * QUANTITIES * N),
+    variance: perQuantity(),
+    bulkWithLpa: new Float64Array(dates),
     rateLoad: perQuantity(),
     humidityLoad: perQuantity(),
     waterLoad: perQuantity(),
@@ -297,11 +315,13 @@ export function componentOutlook(
     const left = startLitres > 0 ? median[m * QUANTITIES + BULK]! / startLitres : 1;
     lostShare[m] = Math.min(1, Math.max(0, 1 - left));
   }
+  const soaks = soakAhead(outlook.steps) > NO_SOAK;
   // derivatives of (e, w) by the rates, for the noise of single years
   const rates = scratch(1, dates * 6);
   for (let k = 0; k < N; k++) {
     const nudge = NUDGES[k]!;
     if (nudge === 0 || (P[diagonal(k)]! <= 0 && k !== THETA_AT + HUMIDITY)) continue;
+    if (!soaks && (k === THETA_AT + LN_SOAK || k === THETA_AT + STAVE)) continue;
     const before = state[k]!;
     state[k] = before + nudge;
     runState(outlook, state, trial);
@@ -330,6 +350,15 @@ export function componentOutlook(
   into.mended = state[LEAK]! > 0 ? mendedCourse(outlook, state) : null;
   spreads(outlook, component, state, estate, into);
   return into;
+}
+
+/** share of all soakage below which what bears on it moves nothing any more */
+const NO_SOAK = 1e-6;
+
+function soakAhead({ soak, count }: Steps): number {
+  let ahead = 0;
+  for (let i = 0; i < count; i++) ahead += soak[i]!;
+  return ahead;
 }
 
 function mendedCourse(outlook: Outlook, state: Float64Array): Float64Array {
@@ -395,50 +424,56 @@ function spreads(
   estate: Estate,
   into: ComponentOutlook,
 ): void {
-  const { median, gradient, low, high, rateLoad, humidityLoad, waterLoad, lostShare } = into;
+  const { median, gradient, variance, bulkWithLpa, low, high, lostShare } = into;
+  const { rateLoad, humidityLoad, waterLoad } = into;
+  const P = component.covariance;
+  const dates = outlook.days.length;
   const noise = scratch(2, median.length);
-  for (let m = 0; m < outlook.days.length; m++) {
+  for (let m = 0; m < dates; m++) {
     const v = yearsToCome(estate, outlook.drives, outlook.years[m]!, lostShare[m]!);
     for (let at = m * QUANTITIES; at < (m + 1) * QUANTITIES; at++) {
       noise[at] =
         (v.own + v.shared) * rateLoad[at]! ** 2 +
         v.humidity * humidityLoad[at]! ** 2 +
         v.water * waterLoad[at]! ** 2;
+      variance[at] = Math.max(0, times(P, gradient, at * N, row));
+      if (at === m * QUANTITIES + BULK) {
+        bulkWithLpa[m] = dot(row, gradient, (m * QUANTITIES + LPA) * N);
+      }
     }
   }
-  const dates = outlook.days.length;
-  const P = component.covariance;
   const out = scratch(3, dates * 2);
   const anchors = anchorDates(outlook);
   for (let j = 0; j < QUANTITIES; j++) {
     // strength hardly bends: the straight line is wide enough
-    const factor = j === STRENGTH ? 1 : SPREAD_FACTOR;
+    const straight = j === STRENGTH;
+    const factor = straight ? 1 : SPREAD_FACTOR;
     let from = 0;
     for (const anchor of anchors) {
-      const sd = mainDirection(P, gradient, (anchor * QUANTITIES + j) * N, direction);
-      for (let m = from; m <= anchor; m++) {
-        const at = m * QUANTITIES + j;
-        low[at] = high[at] = factor * deviation(P, gradient, at * N);
+      const sd = Math.sqrt(variance[anchor * QUANTITIES + j]!);
+      const bends = sd > 0;
+      if (bends) {
+        times(P, gradient, (anchor * QUANTITIES + j) * N, row);
+        for (let k = 0; k < N; k++) row[k]! /= sd;
       }
       for (const side of [-1, 1] as const) {
         const into = side < 0 ? low : high;
-        if (sd > 0) {
-          for (let k = 0; k < N; k++) tried[k] = state[k]! + side * TRY * direction[k]!;
+        if (bends) {
+          for (let k = 0; k < N; k++) tried[k] = state[k]! + side * TRY * row[k]!;
           runState(outlook, tried, out);
         }
         for (let m = from; m <= anchor; m++) {
           const at = m * QUANTITIES + j;
-          let s = into[at]!;
-          if (sd > 0) {
+          let s = factor * Math.sqrt(variance[at]!);
+          if (bends) {
             quantitiesAt(out[m * 2]!, out[m * 2 + 1]!, q, 0);
-            let linear = 0;
-            for (let k = 0; k < N; k++) linear += gradient[at * N + k]! * direction[k]!;
+            const linear = dot(row, gradient, at * N);
             const actual = (side * (q[j]! - median[at]!)) / TRY;
             // what the straight line misses along the main direction, in proportion
             if (linear > 1e-9) s *= Math.min(3, Math.max(0.05, actual / linear));
           }
           s = Math.sqrt(s * s + noise[at]!);
-          into[at] = Math.max(1e-4, j === STRENGTH ? Math.min(s, MOST_STRENGTH_SD) : s);
+          into[at] = Math.max(1e-4, straight ? Math.min(s, MOST_STRENGTH_SD) : s);
         }
       }
       from = anchor + 1;
@@ -454,18 +489,17 @@ function anchorDates({ days, rough }: Outlook): number[] {
   return [0.25, 0.5, 1].map((share) => Math.round(share * last));
 }
 
-const spreadRow = new Float64Array(N);
-const direction = new Float64Array(N);
+/** P g of a gradient: over its standard deviation, the direction in which a quantity moves most. */
+const row = new Float64Array(N);
 const tried = new Float64Array(N);
 
-/** direction = P g / σ: one standard deviation along which the quantity moves most. */
-function mainDirection(
+/** row = P g, P as a packed lower triangle; returns gᵀ P g. */
+function times(
   P: readonly number[],
   gradient: Float64Array,
   at: number,
-  direction: Float64Array,
+  row: Float64Array,
 ): number {
-  direction.fill(0);
   let n = 0;
   for (let a = 0; a < N; a++) {
     const ga = gradient[at + a]!;
@@ -473,19 +507,17 @@ function mainDirection(
     for (let b = 0; b < a; b++) {
       const p = P[n++]!;
       sum += p * gradient[at + b]!;
-      direction[b]! += p * ga;
+      row[b]! += p * ga;
     }
-    direction[a]! += sum + P[n++]! * ga;
+    row[a] = sum + P[n++]! * ga;
   }
-  let variance = 0;
-  for (let a = 0; a < N; a++) variance += direction[a]! * gradient[at + a]!;
-  const sd = Math.sqrt(Math.max(0, variance));
-  if (sd > 0) for (let a = 0; a < N; a++) direction[a]! /= sd;
-  return sd;
+  return dot(row, gradient, at);
 }
 
-function deviation(P: readonly number[], gradient: Float64Array, at: number): number {
-  return mainDirection(P, gradient, at, spreadRow);
+function dot(row: Float64Array, gradient: Float64Array, at: number): number {
+  let sum = 0;
+  for (let k = 0; k < N; k++) sum += row[k]! * gradient[at + k]!;
+  return sum;
 }
 
 /** Quantiles of bulk, strength and LPA at the outlook's m-th day. */

@@ -93,7 +93,7 @@ export function createMixedModel(groupNames: Iterable<string>): MixedModel {
 }
 
 /** Columns of β that make up component k of a member, in order. */
-function columnsOf(model: MixedModel, member: Member): number[][] {
+export function columnsOf(model: MixedModel, member: Member): number[][] {
   const columns: number[][] = Array.from({ length: T }, () => []);
   for (const group of member.groups) {
     const level = model.levels.get(group);

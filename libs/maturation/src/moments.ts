@@ -1,6 +1,5 @@
 import { LEAK, N, THETA_AT } from './gaussian-pool.ts';
 import { BULK, LPA, QUANTITIES, type ComponentOutlook } from './forecast.ts';
-import { inverseOfSymmetric, unpackSymmetric } from './matrix.ts';
 import type { PosteriorComponent } from './answers.ts';
 import { THETA_COUNT as T } from './priors.ts';
 import type { LeakAtom } from './spread.ts';
@@ -19,7 +18,6 @@ export interface Moments {
 /** Moments over explanations and leaks to come; the noise of weather is left to the caller. */
 export function momentsAt(
   components: readonly ComponentOutlook[],
-  covariances: readonly Float64Array[],
   atoms: readonly LeakAtom[],
   m: number,
   ownVariance: number,
@@ -49,16 +47,13 @@ export function momentsAt(
   let covariance = 0;
   let thirdBulk = 0;
   let thirdLpa = 0;
-  components.forEach((c, i) => {
+  for (const c of components) {
     const p = c.weight / total;
-    const P = covariances[i]!;
-    const gb = (at + BULK) * N;
-    const gl = (at + LPA) * N;
-    const own = ownVariance;
-    const vb = bilinear(P, c.gradient, gb, gb) + own * c.rateLoad[at + BULK]! ** 2;
-    const vl = bilinear(P, c.gradient, gl, gl) + own * c.rateLoad[at + LPA]! ** 2;
-    const cv =
-      bilinear(P, c.gradient, gb, gl) + own * c.rateLoad[at + BULK]! * c.rateLoad[at + LPA]!;
+    const byBulk = c.rateLoad[at + BULK]!;
+    const byLpa = c.rateLoad[at + LPA]!;
+    const vb = c.variance[at + BULK]! + ownVariance * byBulk * byBulk;
+    const vl = c.variance[at + LPA]! + ownVariance * byLpa * byLpa;
+    const cv = c.bulkWithLpa[m]! + ownVariance * byBulk * byLpa;
     const db = c.median[at + BULK]! - bulk;
     const dl = c.median[at + LPA]! - lpa;
     varBulk += p * (vb + db * db);
@@ -66,7 +61,7 @@ export function momentsAt(
     covariance += p * (cv + db * dl);
     thirdBulk += p * (db ** 3 + 3 * db * vb);
     thirdLpa += p * (dl ** 3 + 3 * dl * vl);
-  });
+  }
   const strength = bulk > 0 ? lpa / bulk : 0;
   return {
     bulk: Math.max(0, bulk - leakMean),
@@ -97,17 +92,21 @@ export function bilinear(P: Float64Array, gradient: Float64Array, a: number, b: 
  * How a filling's state follows its groups' mean: Cov(state, θ) × (prior covariance of θ)⁻¹, N × T.
  * One for a filling without readings, near nought for one that has been gauged well.
  */
-export function lean(component: PosteriorComponent, priorCovariance: Float64Array): Float64Array {
-  const P = unpackSymmetric(component.covariance, N);
-  const precision = inverseOfSymmetric(priorCovariance, T, 1e-18);
-  const out = new Float64Array(N * T);
+export function lean(component: PosteriorComponent, priorPrecision: Float64Array): Float64Array {
+  const P = component.covariance;
+  out.fill(0);
   for (let i = 0; i < N; i++) {
     if (i === LEAK) continue;
-    for (let k = 0; k < T; k++) {
-      let sum = 0;
-      for (let j = 0; j < T; j++) sum += P[i * N + THETA_AT + j]! * precision[j * T + k]!;
-      out[i * T + k] = sum;
+    for (let j = 0; j < T; j++) {
+      const a = Math.max(i, THETA_AT + j);
+      const b = Math.min(i, THETA_AT + j);
+      const p = P[(a * (a + 1)) / 2 + b]!;
+      if (p === 0) continue;
+      for (let k = 0; k < T; k++) out[i * T + k]! += p * priorPrecision[j * T + k]!;
     }
   }
   return out;
 }
+
+/** overwritten by the next */
+const out = new Float64Array(N * T);

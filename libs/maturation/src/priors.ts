@@ -20,6 +20,7 @@ export const LN_KW = 0;
 export const LN_KE = 1;
 export const HUMIDITY = 2;
 export const LN_SOAK = 4;
+export const STAVE = 6;
 
 /**
  * Water conductance of the wall at ln k_w = 0, mol m⁻² s⁻¹ Pa⁻¹: 8–10e-9 gives the 2–3 % a

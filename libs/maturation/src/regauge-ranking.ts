@@ -91,19 +91,18 @@ function gainOf(
   ]);
   const last = outlook.days.length - 1;
   const components = posterior.components.map((c) => componentOutlook(outlook, c, estate));
-  const covariances = posterior.components.map((c) => unpackSymmetric(c.covariance, N));
   const years = yearsToCome(estate, outlook.drives, outlook.years[last]!, 0);
   const atoms = leaksAt(outlook, estate, last);
-  const all = momentsAt(components, covariances, atoms, last, years.own);
-  const calm = momentsAt(components, covariances, [{ chance: 1, lost: 0, spread: 0 }], last, 0);
+  const all = momentsAt(components, atoms, last, years.own);
+  const calm = momentsAt(components, [{ chance: 1, lost: 0, spread: 0 }], last, 0);
   let within = 0;
   let taken = 0;
   components.forEach((c, i) => {
-    const P = covariances[i]!;
-    const g = (last * QUANTITIES + LPA) * N;
-    const before = bilinear(P, c.gradient, g, g);
+    const P = unpackSymmetric(posterior.components[i]!.covariance, N);
+    const lpa = last * QUANTITIES + LPA;
+    const before = c.variance[lpa]!;
     within += c.weight * before;
-    taken += c.weight * (before - afterReading(P, c, request, g));
+    taken += c.weight * (before - afterReading(P, c, request, lpa * N));
   });
   const between = Math.max(0, calm.varLpa - within);
   const soFar = leaksAt(outlook, estate, 0);
@@ -113,15 +112,14 @@ function gainOf(
   return { variance: all.varLpa, gain: Math.min(gain, all.varLpa) };
 }
 
-/** Variance left after litres and strength have been read on the first of the outlook's days. */
+/** Variance left after litres and strength have been read on the first of the outlook's days; overwrites P. */
 function afterReading(
-  P: Float64Array,
+  left: Float64Array,
   c: ReturnType<typeof componentOutlook>,
   request: RankingRequest,
   g: number,
 ): number {
   gaugeContent(c.content[0]!, c.content[1]!, gauged);
-  const left = P.slice();
   const read = (row: number, bias: number, u: number): void => {
     const h = new Float64Array(N);
     for (let k = 0; k < N; k++) h[k] = c.gradient[row * N + k]!;

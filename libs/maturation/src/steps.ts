@@ -113,9 +113,10 @@ function grow(steps: Steps, needed: number): void {
   Object.assign(steps, { ...bigger, count: steps.count });
 }
 
-/** Appends a step in the zone of `stay`; returns the middle of the step in years since filling. */
+/** Appends a step within a month in the zone of `stay`; returns its middle in years since filling. */
 function addStep(
   steps: Steps,
+  month: number,
   from: number,
   to: number,
   stay: Stay,
@@ -125,7 +126,6 @@ function addStep(
   grow(steps, steps.count + 1);
   const i = steps.count++;
   const d = stay.drives;
-  const month = monthIndexOfDay(from);
   const k = month - d.firstMonth;
   const measured = k >= 0 && k < d.count;
   const source = measured ? d : d.typical;
@@ -173,10 +173,13 @@ export function planSteps(steps: Steps, plan: PlanRequest): number {
   let stay = 0;
   // from the filling on, so that a plan that begins later still carries the drift of its past
   let middle = 0;
+  let month = monthIndexOfDay(day);
+  let monthEnd = firstDayOfMonth(month + 1);
   while (mark < marks.length && marks[mark]! <= day) mark++;
   const initialMarks = mark;
   if (day > filledDay) warmUp(steps, plan);
   for (;;) {
+    if (day >= monthEnd) monthEnd = firstDayOfMonth(++month + 1);
     while (event < events.length && events[event]!.day <= day) {
       // a second event of one day rides on a step of no length
       if (
@@ -184,17 +187,17 @@ export function planSteps(steps: Steps, plan: PlanRequest): number {
         steps.event[steps.count - 1] !== -1 ||
         steps.lastDay[steps.count - 1]! < day
       ) {
-        middle = addStep(steps, day, day, stays[stay]!, filledDay, middle);
+        middle = addStep(steps, month, day, day, stays[stay]!, filledDay, middle);
       }
       steps.event[steps.count - 1] = event++;
     }
     if (day >= plan.toDay) return initialMarks;
     while (stay + 1 < stays.length && stays[stay + 1]!.fromDay <= day) stay++;
-    let next = Math.min(plan.toDay, firstDayOfMonth(monthIndexOfDay(day) + 1));
+    let next = Math.min(plan.toDay, monthEnd);
     if (mark < marks.length) next = Math.min(next, marks[mark]!);
     if (event < events.length) next = Math.min(next, events[event]!.day);
     if (stay + 1 < stays.length) next = Math.min(next, stays[stay + 1]!.fromDay);
-    middle = addStep(steps, day, next, stays[stay]!, filledDay, middle);
+    middle = addStep(steps, month, day, next, stays[stay]!, filledDay, middle);
     if (marks[mark] === next) steps.mark[steps.count - 1] = mark++;
     day = next;
   }
@@ -208,8 +211,9 @@ function warmUp(steps: Steps, plan: PlanRequest): void {
   const stay = plan.stays[0]!;
   let day = Math.max(plan.filledDay, plan.fromDay - WARM_UP_DAYS);
   while (day < plan.fromDay) {
-    const next = Math.min(plan.fromDay, firstDayOfMonth(monthIndexOfDay(day) + 1));
-    addStep(steps, day, next, stay, plan.filledDay, 0);
+    const month = monthIndexOfDay(day);
+    const next = Math.min(plan.fromDay, firstDayOfMonth(month + 1));
+    addStep(steps, month, day, next, stay, plan.filledDay, 0);
     const i = steps.count - 1;
     steps.seconds[i] = 0;
     steps.soak[i] = 0;

@@ -4,12 +4,12 @@ import { likeliest, mergeAlike } from './explanations.ts';
 import {
   BULK,
   componentOutlook,
-  layOutOutlook,
   LPA,
   quantilesAt,
   quantitiesAt,
   QUANTITIES,
   runState,
+  stageOf,
   STRENGTH,
   type ComponentOutlook,
   type ForecastOptions,
@@ -102,16 +102,22 @@ export function addToStock(
   const offsets = new Float64Array(anchorAt.length * BLOCK_WIDTH);
   const places = new Int32Array(days.length);
   const anchorPlaces = new Int32Array(anchorAt.length);
+  const kept = new Int32Array(days.length + 1);
+  const plan: number[] = [];
   const outlooks: ComponentOutlook[] = [];
   posteriors.forEach((whole, index) => {
     const posterior = { ...whole, components: mergeAlike(whole.components) };
     const asOfDay = dayNumber(posterior.asOf);
     // day 0 of the plan is the posterior's own; dates before it stand there too
     const later = firstAfter(days, asOfDay);
-    const plan = [asOfDay, ...days.slice(later)];
-    for (let n = 0; n < days.length; n++) places[n] = n < later ? 0 : n - later + 1;
-    const outlook = layOutOutlook(posterior, climate, plan, fine);
-    const kept = new Int32Array(plan.length).fill(-1);
+    plan.length = 1;
+    plan[0] = asOfDay;
+    for (let n = 0; n < days.length; n++) {
+      places[n] = n < later ? 0 : plan.length;
+      if (n >= later) plan.push(days[n]!);
+    }
+    const stage = stageOf(posterior, climate, plan, fine);
+    kept.fill(-1);
     kept[0] = 0;
     const anchorDays = [asOfDay];
     anchorAt.forEach((n, a) => {
@@ -124,11 +130,10 @@ export function addToStock(
     });
     mergeSteps(fine, merged, kept);
     const rough: Outlook = {
-      ...outlook,
+      ...stage,
+      steps: merged,
       days: anchorDays,
       years: anchorDays.map((day) => (day - asOfDay) / 365.25),
-      steps: merged,
-      initialMarks: 1,
       rough: true,
       leaks: [],
     };
@@ -137,7 +142,7 @@ export function addToStock(
     );
     addMember(sums.anchors, anchorPlaces, posterior, climate, rough, components, estate);
     const top = likeliest(posterior.components);
-    runState(outlook, posterior.components[top]!.mean, content);
+    runState(stage, posterior.components[top]!.mean, content);
     for (let n = 0; n < days.length; n++) {
       const m = places[n]! * 2;
       quantitiesAt(content[m]!, content[m + 1]!, course, n * QUANTITIES);
