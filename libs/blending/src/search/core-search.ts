@@ -137,7 +137,8 @@ class CoreSearch {
     }
     const free = within.slice(0, FIRST_CORE);
     this.#solve(free, {
-      seconds: 0.2 * this.#left(),
+      // Casks few enough to be searched to the end are searched by choices anyway.
+      seconds: (blocks.count <= SEARCHABLE ? 0.05 : 0.2) * this.#left(),
       absoluteGap: Math.max(this.#goal(), 5e-4 * Math.abs(this.#bound)),
       exact: false,
       isOpened,

@@ -92,9 +92,11 @@ export class FewRows {
   }
 
   /** Does a part of the work; true when nothing is left to do. */
-  step(): boolean {
-    if (this.#reduced.infeasible) return true;
-    const { plansFirst = false } = this.#options;
+  step(plansFirst = this.#options.plansFirst ?? false): boolean {
+    if (this.#reduced.infeasible) {
+      this.#bound = this.#value;
+      return true;
+    }
     if (!this.#tree) {
       this.#plantTree(this.#options.cutRounds ?? 30);
       // A plan known from the start may settle much before the first branching.

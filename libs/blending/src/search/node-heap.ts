@@ -1,13 +1,17 @@
-/** A node of the search: one more decision on top of its parent's. */
-export interface Node {
-  readonly parent: Node | null;
+/** A column kept at or beyond a whole number, and what was known before that. */
+export interface Decision {
   /** Column decided here, −1 at the root. */
   readonly column: number;
   readonly value: number;
   /** Value of the column in the parent's relaxation. */
-  from?: number;
-  /** No plan below this node is better than this. */
+  readonly from?: number;
+  /** No plan below the parent is better than this. */
   readonly bound: number;
+}
+
+/** A node of the search: one more decision on top of its parent's. */
+export interface Node extends Decision {
+  readonly parent: Node | null;
   readonly depth: number;
 }
 

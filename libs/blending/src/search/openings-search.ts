@@ -2,7 +2,8 @@ import type { LinearModel, SolveOutcome } from '../solver.ts';
 import { DualSimplex } from './dual-simplex.ts';
 import { FewRows, type FewRowsOptions } from './few-rows-solver.ts';
 import { linksOf } from './link-cuts.ts';
-import { NodeHeap } from './node-heap.ts';
+import { NodeHeap, type Decision } from './node-heap.ts';
+import { PseudoCosts } from './pseudo-costs.ts';
 import { reduceModel, type ReducedModel } from './reduced-model.ts';
 import { tightenRoot, type TightRoot } from './root-cuts.ts';
 import { rowsOf } from './row-matrix.ts';
@@ -10,17 +11,29 @@ import { scaled } from './scaling.ts';
 
 const ITERATIONS = 5_000;
 const WHOLE = 1e-6;
+/** Share of the time in which choices are searched for plans, whatever their bound. */
+const PLAN_SHARE = 0.4;
+/** A choice tried for plans once more must be nearer the bound by this part of the gap. */
+const TRY_WORTH = 0.1;
+/** How far above the least bound, as a part of the gap, a choice is followed on from the one before. */
+const FOLLOWED = 0.3;
 
 /** A choice of yes/no columns, some decided, others not: no plan within it is better than the bound. */
 interface Choice {
   readonly bound: number;
   /** −1 undecided, else 0 or 1, by place among the openings. */
   readonly decided: Int8Array;
+  readonly last: Decision | null;
 }
 
 /** A choice to be searched for casks, once begun. */
 interface Part {
   readonly search: FewRows;
+  /** Less the offset, as in the heap. */
+  bound: number;
+  /** Times it was searched for plans; Infinity once it is searched for its bound. */
+  tries: number;
+  done: boolean;
 }
 
 /**
@@ -28,6 +41,9 @@ interface Part {
  * with casks divisible, least bound first, and hands each choice that is whole to a search of its own
  * over the casks it opens. Few choices come near the best plan, and each leaves few casks; deciding
  * casks while openings are undecided settles little, since an opening makes up for a cask.
+ *
+ * A part of the time goes to plans in the choices found so far: by bounds alone a choice's turn may
+ * never come, and a better plan is what closes most of the others.
  */
 export function solveByOpenings(
   model: LinearModel,
@@ -76,7 +92,15 @@ class OpeningsSearch {
   readonly #reduced: ReducedModel;
   readonly #openings: readonly number[];
   readonly #caps: ReturnType<typeof capRows>;
-  readonly #heap = new NodeHeap<Choice | (Part & { bound: number })>();
+  readonly #heap = new NodeHeap<Choice | Part>();
+  /** Choices that may be searched for plans. */
+  #hopeful: Part[] = [];
+  #planSeconds = 0;
+  /** Least bound of the choices whose search ended without proof. */
+  #leastLost = Infinity;
+  /** Columns that hang on each opening. */
+  readonly #members: readonly number[][];
+  readonly #costs: PseudoCosts;
   #root!: TightRoot;
   #simplex!: DualSimplex;
   #best: Float64Array | null;
@@ -93,6 +117,9 @@ class OpeningsSearch {
     this.#reduced = reduceModel(model);
     this.#openings = openingsOf(this.#reduced.model);
     this.#caps = capRows(this.#reduced.model, this.#openings);
+    const links = linksOf(this.#reduced.model);
+    this.#members = this.#openings.map((y) => links.filter((l) => l.y === y).map(({ x }) => x));
+    this.#costs = new PseudoCosts(this.#reduced.model.columnCount);
     this.#best = options.start ?? null;
     this.#value = options.cutoff ?? Infinity;
     if (this.#best)
@@ -113,83 +140,97 @@ class OpeningsSearch {
     });
     if (this.#root.status === 'infeasible') return this.#outcome(this.#end());
     this.#simplex = new DualSimplex(this.#root.model, () => this.#shouldStop());
-    this.#heap.push({
+    const { offset } = this.#reduced;
+    const began = this.#clock();
+    let choice: Choice | null = {
       bound: this.#root.bound,
       decided: new Int8Array(this.#openings.length).fill(-1),
-    });
+      last: null,
+    };
     while (!this.#shouldStop()) {
-      const least = this.#heap.least() + this.#reduced.offset;
+      const open = Math.min(this.#heap.least(), choice?.bound ?? Infinity);
+      const least = Math.min(open + offset, this.#leastLost);
       this.#bound = Math.max(this.#bound, Math.min(least, this.#value - this.#goal()));
       this.#report();
       if (least >= this.#value - this.#goal()) return this.#outcome(this.#end());
-      const item = this.#heap.pop()!;
-      if ('search' in item) this.#work(item);
-      else if (!this.#decide(item)) {
-        this.#heap.push(item);
-        break;
+      if (this.#planSeconds < PLAN_SHARE * (this.#clock() - began)) this.#seekPlan(least);
+      if (!choice) {
+        const item = this.#heap.pop();
+        if (!item) break;
+        if ('search' in item) this.#work(item);
+        else choice = item;
+        continue;
+      }
+      const next: Choice | null | 'stopped' = this.#decide(choice);
+      if (next === 'stopped') break;
+      choice = next;
+      // Going on from the choice before needs few steps of the simplex; it must promise something, though.
+      const worth = least - offset + FOLLOWED * (this.#value - least);
+      if (choice && this.#parts > 0 && choice.bound > worth) {
+        this.#heap.push(choice);
+        choice = null;
       }
     }
     return this.#outcome('limit');
   }
 
-  /** Solves a choice with casks divisible and splits it; false when that was cut short. */
-  #decide(choice: Choice): boolean {
+  /** Solves a choice with casks divisible and splits it; returns the child to go on with, if any. */
+  #decide(choice: Choice): Choice | null | 'stopped' {
     this.#choices++;
     const { decided } = choice;
     const simplex = this.#simplex;
     this.#openings.forEach((y, k) => {
       const at = decided[k]!;
       simplex.setBounds(y, at === 1 ? 1 : 0, at === 0 ? 0 : 1);
+      for (const x of this.#members[k]!)
+        simplex.setBounds(x, this.#root.model.columnLower[x]!, at === 0 ? 0 : 1);
     });
     const cutoff = this.#value - this.#goal() - this.#reduced.offset;
     const end = simplex.solve(cutoff, ITERATIONS);
-    if (end === 'infeasible' || end === 'cutoff') return true;
+    if (end === 'infeasible' || end === 'cutoff') return null;
     if (end !== 'optimal') return this.#givenUp(choice);
     const bound = Math.max(choice.bound, simplex.bound());
-    if (bound >= cutoff) return true;
+    if (choice.last) this.#costs.learn(choice.last, bound);
+    if (bound >= cutoff) return null;
     const at = this.#openings.map((y) => simplex.x[y]!);
     const next = decided.slice();
-    let fractional = -1;
-    let far = WHOLE;
-    at.forEach((v, k) => {
-      const off = Math.min(v, 1 - v);
-      if (off > far) {
-        far = off;
-        fractional = k;
-      }
+    at.forEach((_, k) => {
       if (decided[k] !== -1) return;
       // An opening whose price alone exceeds what is left to gain stays as it is.
       const d = simplex.isBasic(this.#openings[k]!) ? 0 : simplex.d[this.#openings[k]!]!;
       if (bound + Math.abs(d) >= cutoff) next[k] = d > 0 ? 0 : 1;
     });
-    const child = (from: Int8Array, k: number, value: 0 | 1): Int8Array => {
-      const copy = from.slice();
+    const child = (of: Int8Array, k: number, value: 0 | 1): Choice => {
+      const copy = of.slice();
       copy[k] = value;
-      this.#heap.push({ bound, decided: copy.slice() });
-      return copy;
+      const last = { column: this.#openings[k]!, value, from: at[k]!, bound };
+      return { bound, decided: copy, last };
     };
-    if (fractional >= 0) {
-      child(next, fractional, 0);
-      child(next, fractional, 1);
-      return true;
+    const fractional = this.#openings.filter((_, k) => Math.min(at[k]!, 1 - at[k]!) > WHOLE);
+    if (fractional.length > 0) {
+      const { column, dead } = this.#costs.choose(fractional, simplex, cutoff);
+      const k = this.#openings.indexOf(column);
+      if (dead) return child(next, k, dead === 'down' ? 1 : 0);
+      this.#heap.push(child(next, k, 0));
+      return child(next, k, 1);
     }
     // All openings are whole: this very choice becomes a part, and one of them is closed in each child.
     let kept = next;
     at.forEach((v, k) => {
       if (v < 0.5 || kept[k] === 1) return;
-      child(kept, k, 0);
+      this.#heap.push(child(kept, k, 0));
       kept = kept.slice();
       kept[k] = 1;
     });
     this.#beginPart(kept, bound);
-    return true;
+    return null;
   }
 
   /** A choice whose relaxation gave no answer is searched as it is. */
-  #givenUp(choice: Choice): boolean {
-    if (this.#shouldStop()) return false;
+  #givenUp(choice: Choice): null | 'stopped' {
+    if (this.#shouldStop()) return 'stopped';
     this.#beginPart(choice.decided, choice.bound);
-    return true;
+    return null;
   }
 
   #beginPart(decided: Int8Array, bound: number): void {
@@ -219,7 +260,7 @@ class OpeningsSearch {
         timeLimitSeconds: this.#deadline - this.#clock(),
         absoluteGap: this.#options.absoluteGap ?? 1e-9,
         relativeGap: this.#options.relativeGap ?? 0,
-        ...(holdsBest ? { start: best! } : { cutoff: this.#value }),
+        ...(holdsBest && { start: best! }),
         strengthened: true,
         knownBound: bound + this.#reduced.offset,
         ...(this.#options.seed !== undefined && { seed: this.#options.seed }),
@@ -234,13 +275,42 @@ class OpeningsSearch {
       },
       this.#clock,
     );
-    this.#heap.push({ search, bound });
+    const part: Part = { search, bound, tries: 0, done: false };
+    this.#heap.push(part);
+    this.#hopeful.push(part);
   }
 
-  #work({ search }: Part): void {
-    search.offerCutoff(this.#value);
-    if (search.step()) return;
-    this.#heap.push({ search, bound: search.bound - this.#reduced.offset });
+  /** Looks for plans in the choice that promises most: of low bound, and not tried often in vain. */
+  #seekPlan(least: number): void {
+    const began = this.#clock();
+    const cutoff = this.#value - this.#goal() - this.#reduced.offset;
+    this.#hopeful = this.#hopeful.filter(
+      (part) => !part.done && part.tries < Infinity && part.bound < cutoff,
+    );
+    const step = TRY_WORTH * (this.#value - least);
+    const score = ({ search, tries }: Part): number =>
+      search.bound + (tries > 0 ? tries * step : 0);
+    const part = this.#hopeful.sort((a, b) => score(a) - score(b))[0];
+    if (!part) return;
+    part.tries++;
+    this.#step(part, true);
+    this.#planSeconds += this.#clock() - began;
+  }
+
+  #work(part: Part): void {
+    if (part.done) return;
+    part.tries = Infinity;
+    part.search.offerCutoff(this.#value);
+    this.#step(part, false);
+    if (part.done) return;
+    part.bound = part.search.bound - this.#reduced.offset;
+    this.#heap.push(part);
+  }
+
+  #step(part: Part, plansFirst: boolean): void {
+    part.done = part.search.step(plansFirst);
+    if (part.done && part.search.bound < this.#value - this.#goal())
+      this.#leastLost = Math.min(this.#leastLost, part.search.bound);
   }
 
   #goal(): number {

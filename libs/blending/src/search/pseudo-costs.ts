@@ -1,5 +1,5 @@
 import type { DualSimplex } from './dual-simplex.ts';
-import type { Node } from './node-heap.ts';
+import type { Decision } from './node-heap.ts';
 
 const RELIABLE = 4;
 const MOST_TRIALS = 8;
@@ -35,7 +35,7 @@ export class PseudoCosts {
   }
 
   /** Takes note of how far the bound rose from a node's parent to the node. */
-  learn(node: Node, bound: number): void {
+  learn(node: Decision, bound: number): void {
     const rise = Math.max(0, bound - node.bound);
     const distance = Math.abs(node.value - node.from!);
     if (!Number.isFinite(rise) || distance < 1e-9) return;
