@@ -1,5 +1,5 @@
 import type { Client } from '@rundlet/client';
-import { api, type Job } from '@rundlet/contracts';
+import { api } from '@rundlet/contracts';
 import sql from 'sql-template-tag';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { createApp } from '../../apps/server/src/create-app.ts';
@@ -8,6 +8,7 @@ import { Jobs } from '../../apps/server/src/jobs/jobs.ts';
 import { WorkerThread } from '../../apps/server/src/jobs/worker-thread.ts';
 import type { MaturationTasks } from '../../apps/server/src/workers/maturation.worker.ts';
 import { databases } from '../support/database.ts';
+import { isOver, longBlend, until } from '../support/jobs.ts';
 import { clientOf, problemOf, startServer, type TestServer } from '../support/server.ts';
 import {
   act,
@@ -17,16 +18,7 @@ import {
   type SmallEstate,
 } from '../support/small-estate.ts';
 
-const { jobs, maturation, blends } = api;
-
-async function until(client: Client, jobId: string, is: (job: Job) => boolean): Promise<Job> {
-  for (;;) {
-    const job = await client.call(jobs.get, { params: { id: jobId } });
-    if (is(job)) return job;
-    await new Promise((go) => setTimeout(go, 20));
-  }
-}
-const isOver = (job: Job): boolean => job.finishedAt !== null;
+const { jobs, maturation } = api;
 
 describe.each(databases)('jobs on %s', (kind) => {
   let server: TestServer;
@@ -59,20 +51,6 @@ describe.each(databases)('jobs on %s', (kind) => {
   });
   afterAll(() => server.stop());
 
-  /** A blend that takes its whole time: very narrow windows over casks of which none fits. */
-  const longBlend = async (): Promise<string> => {
-    const target = {
-      bulkLitresAt20C: 1234.5,
-      volumeTolerancePercent: 0.001,
-      strengthPercentVol: 46,
-      strengthTolerancePercentVol: 0.001,
-    };
-    const { jobId } = await blender.call(blends.solve, {
-      body: { blendOn: '2090-01-01', target, parts: 'both', timeLimitSeconds: 120 },
-    });
-    return jobId;
-  };
-
   test('a job tells how it stands until it is done', async () => {
     const { jobId } = await blender.call(maturation.calibrate);
     const first = await blender.call(jobs.get, { params: { id: jobId } });
@@ -91,7 +69,12 @@ describe.each(databases)('jobs on %s', (kind) => {
 
   test('a waiting job is cancelled at once; a running one stops soon', async () => {
     const running = await blender.call(maturation.calibrate).then(({ jobId }) => jobId);
-    const others = [await longBlend(), await longBlend(), await longBlend(), await longBlend()];
+    const others = [
+      await longBlend(blender),
+      await longBlend(blender),
+      await longBlend(blender),
+      await longBlend(blender),
+    ];
     const last = others.at(-1) ?? '';
     expect((await blender.call(jobs.cancel, { params: { id: last } })).status).toBe('cancelled');
     for (const id of [...others.slice(0, -1), running]) {
@@ -104,7 +87,7 @@ describe.each(databases)('jobs on %s', (kind) => {
   });
 
   test('who started it may cancel it, or a keeper; nobody else', async () => {
-    const jobId = await longBlend();
+    const jobId = await longBlend(blender);
     const other = await server.as('blend');
     expect((await problemOf(other.call(jobs.cancel, { params: { id: jobId } }))).status).toBe(403);
     const keeper = await server.as('keep');

@@ -9,6 +9,7 @@ import { api } from '@rundlet/contracts';
 import { clientOf } from '../support/server.ts';
 import { act, layDownSmallEstate } from '../support/small-estate.ts';
 import {
+  demoClient,
   ensureServerBuilt,
   freePort,
   spawnServer,
@@ -32,20 +33,6 @@ async function start(environment: Record<string, string>, port?: number): Promis
   const server = await spawnServer(environment, port);
   running.push(server);
   return server;
-}
-
-async function demoClient(server: ServerProcess, data: string, signInName: string) {
-  const people = JSON.parse(await readFile(join(data, 'demo-sign-ins.json'), 'utf8')) as {
-    signInName: string;
-    password: string;
-  }[];
-  const password = people.find((p) => p.signInName === signInName)?.password ?? '';
-  const headers: Record<string, string> = {};
-  const client = clientOf(server.base, headers);
-  headers['x-csrf-token'] = (
-    await client.call(api.session.signIn, { body: { signInName, password } })
-  ).csrfToken;
-  return client;
 }
 
 describe('the server as a process', () => {

@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { randomUUID } from 'node:crypto';
 import pg from 'pg';
+import { queueSchemaOf } from '../../apps/server/src/jobs/boss-queue.ts';
 
 export type DatabaseKind = 'memory' | 'file' | 'postgres';
 
@@ -37,7 +38,11 @@ export async function emptyDatabase(kind: DatabaseKind): Promise<EmptyDatabase> 
   url.searchParams.set('schema', schema);
   return {
     url: url.href,
-    drop: () => onServer(postgresServer, `DROP SCHEMA ${schema} CASCADE`),
+    drop: () =>
+      onServer(
+        postgresServer,
+        `DROP SCHEMA ${schema} CASCADE; DROP SCHEMA IF EXISTS ${queueSchemaOf(url.href)} CASCADE`,
+      ),
   };
 }
 

@@ -1,8 +1,12 @@
 import { spawn, type ChildProcess } from 'node:child_process';
 import { existsSync } from 'node:fs';
+import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { createServer } from 'node:net';
 import { build } from 'vite';
+import type { Client } from '@rundlet/client';
+import { api } from '@rundlet/contracts';
+import { clientOf, type Base } from './server.ts';
 
 const SERVER = 'apps/server';
 const MAIN = join(SERVER, 'dist', 'main.js');
@@ -59,6 +63,25 @@ export async function untilReady(server: ServerProcess): Promise<void> {
     }
     await new Promise((resolve) => setTimeout(resolve, 30));
   }
+}
+
+/** One of the demo's people, signed in at a server whose data folder is `data`. */
+export async function demoClient(
+  server: { readonly base: Base },
+  data: string,
+  signInName: string,
+): Promise<Client> {
+  const people = JSON.parse(await readFile(join(data, 'demo-sign-ins.json'), 'utf8')) as {
+    signInName: string;
+    password: string;
+  }[];
+  const password = people.find((p) => p.signInName === signInName)?.password ?? '';
+  const headers: Record<string, string> = {};
+  const client = clientOf(server.base, headers);
+  headers['x-csrf-token'] = (
+    await client.call(api.session.signIn, { body: { signInName, password } })
+  ).csrfToken;
+  return client;
 }
 
 export function freePort(): Promise<number> {

@@ -87,11 +87,14 @@ export async function startServer(
   };
 }
 
+/** Where a client calls: one server, or another one at each call as behind a balancer. */
+export type Base = string | (() => string);
+
 /** A client with a jar for cookies of its own. `headers` are looked up at each call. */
-export function clientOf(base: string, headers: Record<string, string> = {}): Client {
+export function clientOf(base: Base, headers: Record<string, string> = {}): Client {
   let cookie = '';
-  const jar: Fetch = async (url, init) => {
-    const response = await fetch(url, {
+  const jar: Fetch = async (path, init) => {
+    const response = await fetch(`${typeof base === 'string' ? base : base()}${path}`, {
       method: init.method,
       headers: { ...init.headers, ...(cookie ? { cookie } : {}) },
       ...(init.body === undefined ? {} : { body: init.body }),
@@ -99,7 +102,7 @@ export function clientOf(base: string, headers: Record<string, string> = {}): Cl
     for (const set of response.headers.getSetCookie()) cookie = set.split(';', 1)[0] ?? '';
     return response;
   };
-  return new Client({ fetch: jar, origin: base, headers: () => headers });
+  return new Client({ fetch: jar, origin: '', headers: () => headers });
 }
 
 /** The problem a call is refused with. @throws Error when it is not refused */

@@ -1,12 +1,11 @@
 import { createHash } from 'node:crypto';
-import { Inject, Injectable } from '@nestjs/common';
+import { Injectable } from '@nestjs/common';
 import type { Act, ClimateImportReport, InputOf, api } from '@rundlet/contracts';
 import { DomainError, submitAct } from '@rundlet/domain';
 import sql from 'sql-template-tag';
-import { CONNECTIONS, type Connections } from '../database/data-source.ts';
 import { Records } from '../database/records.ts';
 import type { WritableRows } from '../database/rows.ts';
-import { lockJournal, UnitOfWork } from '../database/unit-of-work.ts';
+import { UnitOfWork } from '../database/unit-of-work.ts';
 import { Threads } from '../jobs/threads.ts';
 import { ActDoor } from '../journal/act-door.ts';
 import type { Actor } from '../platform/actor.ts';
@@ -29,7 +28,6 @@ export class ClimateImporter {
     private readonly work: UnitOfWork,
     private readonly records: Records,
     private readonly clock: Clock,
-    @Inject(CONNECTIONS) private readonly connections: Connections,
     threads: Threads,
   ) {
     this.#thread = threads.open('climate');
@@ -61,7 +59,6 @@ export class ClimateImporter {
       },
     };
     const before = await this.work.write(async (tx) => {
-      await lockJournal(tx, this.connections);
       const context = this.door.context(tx, by);
       const again = await importedBefore(tx, act, contentSha256);
       if (again !== null) return again;
@@ -70,7 +67,7 @@ export class ClimateImporter {
       await context.journal.flush(tx);
       await insertReadings(tx, zoneId, body.actId, readings);
       return null;
-    });
+    }, 'journal');
     if (before !== null)
       report.remarks.push(
         `This file was imported on ${before.slice(0, 10)} already; nothing was changed.`,

@@ -39,15 +39,27 @@ export function dataSourceOptions(url: string): DataSourceOptions {
       driver: quiet,
       ...common,
     };
-  const schema = new URL(url).searchParams.get('schema') ?? 'public';
+  const schema = schemaOf(url);
   return {
     type: 'postgres',
     url,
     schema,
-    extra: { max: 10, options: `-c search_path=${schema}`, types: { getTypeParser } },
+    extra: {
+      max: 10,
+      ...CONNECTING,
+      options: `-c search_path=${schema}`,
+      types: { getTypeParser },
+    },
     ...common,
   };
 }
+
+/** A database that is gone is told of soon, not when somebody has lost patience. */
+export const CONNECTING = { connectionTimeoutMillis: 5000, keepAlive: true };
+
+/** The schema a PostgreSQL address names by `?schema=`. */
+export const schemaOf = (url: string): string =>
+  new URL(url).searchParams.get('schema') ?? 'public';
 
 /** TypeORM turns on the driver's tracing, which formats every statement's parameters in case it should fail. */
 const quiet = { ...sqlite3, verbose: () => sqlite3 };
@@ -71,7 +83,7 @@ export async function connect(url: string): Promise<Connections> {
   const writer = await new DataSource(dataSourceOptions(url)).initialize();
   // FULL: an acknowledged act has reached the disk, not only the operating system.
   if (dialect === 'sqlite') await writer.query('PRAGMA synchronous = FULL');
-  await writer.runMigrations();
+  await migrate(writer, dialect);
   if (isInMemory(url)) return { dialect, writer, reader: writer };
   const reader = await new DataSource(dataSourceOptions(url)).initialize();
   if (dialect === 'sqlite') {
@@ -80,6 +92,24 @@ export async function connect(url: string): Promise<Connections> {
   }
   return { dialect, writer, reader };
 }
+
+/** Of several processes that start at once, one brings the schema up to date and the others wait for it. */
+async function migrate(writer: DataSource, dialect: Dialect): Promise<void> {
+  if (dialect === 'sqlite') {
+    await writer.runMigrations();
+    return;
+  }
+  const holder = writer.createQueryRunner();
+  try {
+    await holder.query(`SELECT pg_advisory_lock(${MIGRATIONS_LOCK})`);
+    await writer.runMigrations();
+  } finally {
+    await holder.query(`SELECT pg_advisory_unlock(${MIGRATIONS_LOCK})`).catch(() => undefined);
+    await holder.release();
+  }
+}
+/** The first is the program's own number, as in {@link UnitOfWork}. */
+const MIGRATIONS_LOCK = "7202611, hashtext(current_schema() || ' migrations')";
 
 export async function disconnect({ writer, reader }: Connections): Promise<void> {
   if (reader !== writer) await reader.destroy();

@@ -40,6 +40,11 @@ export class WritableRows extends Rows {
     return result.affected ?? 0;
   }
 
+  /** A statement that a library wrote, and the rows it gave. */
+  async statement(text: string, values: unknown[]): Promise<unknown[]> {
+    return (await this.#runner.query(text, values, true)).records as unknown[];
+  }
+
   /** Names of a table's columns; none when there is no such table. */
   async columnsOf(table: string): Promise<string[]> {
     return (await this.#runner.getTable(table))?.columns.map(({ name }) => name) ?? [];

@@ -146,6 +146,11 @@ export const SYSTEM_TABLES = [
       createdAt: INSTANT,
       startedAt: nullable(INSTANT),
       finishedAt: nullable(INSTANT),
+      /** the run that does it: a server process has one id for each of its lives */
+      runBy: nullable(ID),
+      /** counted up while it is done; a count that stands still is a process that died */
+      beat: nullable(COUNT),
+      cancelAskedAt: nullable(INSTANT),
     },
     indexes: [index('kind', 'status', 'createdAt')],
   },

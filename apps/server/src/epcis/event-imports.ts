@@ -3,9 +3,8 @@ import { Inject, Injectable } from '@nestjs/common';
 import { Act, type EpcisImportReport } from '@rundlet/contracts';
 import { DomainError, submitAct, type SubmitContext } from '@rundlet/domain';
 import { ownIdentifier, readDocument, upstreamAct, type ReadDocument } from '@rundlet/epcis';
-import { CONNECTIONS, type Connections } from '../database/data-source.ts';
 import { Reader } from '../database/reader.ts';
-import { lockJournal, UnitOfWork } from '../database/unit-of-work.ts';
+import { UnitOfWork } from '../database/unit-of-work.ts';
 import { ActDoor } from '../journal/act-door.ts';
 import type { Actor } from '../platform/actor.ts';
 import { InvalidRequest } from '../platform/problem.ts';
@@ -27,7 +26,6 @@ export class EventImports {
     private readonly door: ActDoor,
     private readonly work: UnitOfWork,
     private readonly reader: Reader,
-    @Inject(CONNECTIONS) private readonly connections: Connections,
     @Inject(SETTINGS) private readonly settings: Settings,
   ) {}
 
@@ -37,14 +35,13 @@ export class EventImports {
     if (!apply) return this.submit(read, this.door.context(this.reader, by));
     try {
       return await this.work.write(async (tx) => {
-        await lockJournal(tx, this.connections);
         const context = this.door.context(tx, by);
         const report = await this.submit(read, context);
         if (report.refused.length > 0) throw new EventsRefused(report);
         await context.records.flush(tx);
         await context.journal.flush(tx);
         return { ...report, applied: true };
-      });
+      }, 'journal');
     } catch (error) {
       if (error instanceof EventsRefused) return error.report;
       throw error;

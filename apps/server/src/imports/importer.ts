@@ -1,4 +1,4 @@
-import { Inject, Injectable } from '@nestjs/common';
+import { Injectable } from '@nestjs/common';
 import {
   Act,
   type ImportKind,
@@ -9,10 +9,9 @@ import {
 import { DomainError, submitAct, type SubmitContext } from '@rundlet/domain';
 import { checkCaskCode, makeCaskCode, normaliseCode } from '@rundlet/identifiers';
 import sql from 'sql-template-tag';
-import { CONNECTIONS, type Connections } from '../database/data-source.ts';
 import { Reader } from '../database/reader.ts';
 import type { Rows } from '../database/rows.ts';
-import { lockJournal, UnitOfWork } from '../database/unit-of-work.ts';
+import { UnitOfWork } from '../database/unit-of-work.ts';
 import { ActDoor } from '../journal/act-door.ts';
 import type { Actor } from '../platform/actor.ts';
 import { casks, regauges } from './cask-imports.ts';
@@ -55,7 +54,6 @@ export class Importer {
     private readonly door: ActDoor,
     private readonly work: UnitOfWork,
     private readonly reader: Reader,
-    @Inject(CONNECTIONS) private readonly connections: Connections,
   ) {}
 
   async run(kind: ImportKind, csv: string, apply: boolean, by: Actor): Promise<ImportReport> {
@@ -66,13 +64,12 @@ export class Importer {
     if (!apply) return report(rows, await this.rehearse(importKind, rows, by), false);
     try {
       await this.work.write(async (tx) => {
-        await lockJournal(tx, this.connections);
         const context = this.door.context(tx, by);
         const refused = await submitRows(importKind, rows, context, tx);
         if (refused.length > 0) throw new RowsRefused(refused);
         await context.records.flush(tx);
         await context.journal.flush(tx);
-      });
+      }, 'journal');
     } catch (error) {
       if (error instanceof RowsRefused) return report(rows, error.errors, false);
       throw error;

@@ -24,6 +24,8 @@ export abstract class Jobs {
   abstract define<I, R>(kind: JobKind<I, R>): void;
   /** @returns the job's id */
   abstract start<I>(kind: string, input: I, by: string): Promise<string>;
+  /** While one of the kind waits or runs, whoever asks gets that one. @returns the job's id */
+  abstract startOne<I>(kind: string, input: I, by: string): Promise<string>;
   abstract get(id: string): Promise<Job | null>;
   /** Who started it. */
   abstract startedBy(id: string): Promise<string | null>;

@@ -3,18 +3,22 @@ import {
   Inject,
   Injectable,
   type BeforeApplicationShutdown,
+  type OnApplicationBootstrap,
   type OnModuleInit,
 } from '@nestjs/common';
 import type { Job } from '@rundlet/contracts';
 import { DomainError } from '@rundlet/domain';
 import { v7 as uuid } from 'uuid';
+import { dialectOf } from '../database/data-source.ts';
 import { Reader } from '../database/reader.ts';
 import { UnitOfWork } from '../database/unit-of-work.ts';
 import { Clock } from '../platform/clock.ts';
 import { Log } from '../platform/log.ts';
 import { Refusal } from '../platform/refusals.ts';
 import { SETTINGS, type Settings } from '../platform/settings.ts';
-import { JobRows, jobOf } from './job-rows.ts';
+import { BossQueue } from './boss-queue.ts';
+import { MemoryQueue, type JobQueue, type Taken } from './job-queue.ts';
+import { JobRows, jobOf, type JobRow } from './job-rows.ts';
 import { Jobs, workerSettings, type JobKind } from './jobs.ts';
 import type { TaskProgress, Tasks } from './protocol.ts';
 import { TaskStopped, WorkerThread } from './worker-thread.ts';
@@ -23,25 +27,39 @@ import { TaskStopped, WorkerThread } from './worker-thread.ts';
 const MOST_AT_ONCE = Math.max(1, availableParallelism() - 1);
 const KEEP_DAYS = 60;
 const DAY_MS = 86_400_000;
+/** How often a run says that it is alive, and looks for jobs that others put in. */
+const BEAT_MS = 1000;
+/** A run that has not been heard of for so long is dead. Told by the listener's own clock, so that clocks need not agree. */
+const DEAD_AFTER_MS = 10_000;
+const SWEEP_MS = 2000;
+const TRY_AGAIN_MS = 1000;
 export const INTERRUPTED = 'Interrupted: the server was stopped while this ran. Start it again.';
 
 interface Live {
-  readonly id: string;
-  readonly kind: JobKind;
-  readonly input: unknown;
-  readonly by: string;
+  readonly row: JobRow;
+  readonly thread: WorkerThread<Tasks>;
   readonly stop: AbortController;
   progress: TaskProgress;
-  /** Null while it waits. */
-  thread: WorkerThread<Tasks> | null;
+  /** Another run has taken the job over. */
+  lost: boolean;
 }
 
-/** Jobs in worker threads of this process, each in a thread of its own that ends with it. */
+/** Jobs in worker threads, each in one of its own that ends with it. They wait in a queue that other processes may share. */
 @Injectable()
-export class ThreadJobs extends Jobs implements OnModuleInit, BeforeApplicationShutdown {
+export class ThreadJobs
+  extends Jobs
+  implements OnModuleInit, OnApplicationBootstrap, BeforeApplicationShutdown
+{
+  readonly #run = uuid();
   readonly #kinds = new Map<string, JobKind>();
   readonly #live = new Map<string, Live>();
+  readonly #runs = new Set<Promise<void>>();
   readonly #rows: JobRows;
+  readonly #queue: JobQueue;
+  readonly #timers: NodeJS.Timeout[] = [];
+  /** Since when each running job's beat has stood where it stands. */
+  readonly #heard = new Map<string, { beat: number; since: number }>();
+  #looking: Promise<void> = Promise.resolve();
   #shutDown = false;
 
   constructor(
@@ -53,28 +71,50 @@ export class ThreadJobs extends Jobs implements OnModuleInit, BeforeApplicationS
   ) {
     super();
     this.#rows = new JobRows(reader, work);
+    this.#queue =
+      dialectOf(settings.databaseUrl) === 'postgres'
+        ? new BossQueue(settings.databaseUrl, log)
+        : new MemoryQueue();
   }
 
   async onModuleInit(): Promise<void> {
-    await this.#rows.tidy(INTERRUPTED, this.clock.instant(), this.clock.ago(KEEP_DAYS * DAY_MS));
+    await this.#queue.open();
+    await this.#rows.forget(this.clock.ago(KEEP_DAYS * DAY_MS));
+    await this.#sweep();
+  }
+
+  /** By now every feature has said how its jobs are done. */
+  onApplicationBootstrap(): void {
+    if (!this.#queue.shared) return;
+    this.#every(BEAT_MS, () => this.#look());
+    this.#every(SWEEP_MS, () => this.#sweep());
   }
 
   async beforeApplicationShutdown(): Promise<void> {
     this.#shutDown = true;
-    await Promise.all([...this.#live.values()].map(async ({ thread }) => thread?.close()));
-    await this.#rows.tidy(INTERRUPTED, this.clock.instant(), '');
+    for (const timer of this.#timers) clearInterval(timer);
+    await this.#looking;
+    await Promise.all([...this.#live.values()].map(({ thread }) => thread.close()));
+    await Promise.all(this.#runs);
+    await this.#queue.close();
   }
 
   define<I, R>(kind: JobKind<I, R>): void {
     this.#kinds.set(kind.kind, kind);
   }
 
-  async start<I>(kind: string, input: I, by: string): Promise<string> {
-    const defined = this.#kinds.get(kind);
-    if (!defined) throw new Error(`There is no kind of job "${kind}".`);
-    const id = uuid();
-    await this.#rows.insert({
-      id,
+  start<I>(kind: string, input: I, by: string): Promise<string> {
+    return this.#start(kind, input, by, false);
+  }
+
+  startOne<I>(kind: string, input: I, by: string): Promise<string> {
+    return this.#start(kind, input, by, true);
+  }
+
+  async #start(kind: string, input: unknown, by: string, oneOfItsKind: boolean): Promise<string> {
+    const limitSeconds = Math.ceil(this.#kind(kind).timeLimitSeconds(input));
+    const row: JobRow = {
+      id: uuid(),
       kind,
       status: 'waiting',
       progress: null,
@@ -86,11 +126,14 @@ export class ThreadJobs extends Jobs implements OnModuleInit, BeforeApplicationS
       createdAt: this.clock.instant(),
       startedAt: null,
       finishedAt: null,
-    });
-    const progress = { share: null, detail: {} };
-    const stop = new AbortController();
-    this.#live.set(id, { id, kind: defined, input, by, stop, progress, thread: null });
-    if (!this.#shutDown) this.#startNext();
+      runBy: null,
+      beat: null,
+      cancelAskedAt: null,
+    };
+    const id = await this.#rows.insert(row, oneOfItsKind, (tx) =>
+      this.#queue.add(tx, row.id, limitSeconds),
+    );
+    void this.#look();
     return id;
   }
 
@@ -99,7 +142,7 @@ export class ThreadJobs extends Jobs implements OnModuleInit, BeforeApplicationS
     if (!row) return null;
     const job = jobOf(row);
     const live = this.#live.get(id);
-    if (!live?.thread || job.finishedAt) return job;
+    if (!live || job.finishedAt) return job;
     return {
       ...job,
       status: 'running',
@@ -117,73 +160,94 @@ export class ThreadJobs extends Jobs implements OnModuleInit, BeforeApplicationS
   }
 
   async cancel(id: string): Promise<Job | null> {
-    const live = this.#live.get(id);
-    live?.stop.abort();
-    if (live && !live.thread) {
-      this.#live.delete(id);
-      await this.#end(live, 'cancelled', null, null);
-    }
+    await this.#rows.askToCancel(id, this.clock.instant());
+    this.#live.get(id)?.stop.abort();
     return this.get(id);
   }
 
-  #startNext(): void {
-    const all = [...this.#live.values()];
-    const free = MOST_AT_ONCE - all.filter(({ thread }) => thread).length;
-    for (const live of all.filter(({ thread }) => !thread).slice(0, Math.max(0, free))) {
-      const thread = new WorkerThread<Tasks>(live.kind.worker, workerSettings(this.settings));
-      live.thread = thread;
-      void this.#run(live, thread).finally(() => {
-        this.#live.delete(live.id);
-        if (!this.#shutDown) this.#startNext();
+  #kind(kind: string): JobKind {
+    const defined = this.#kinds.get(kind);
+    if (!defined) throw new Error(`There is no kind of job "${kind}".`);
+    return defined;
+  }
+
+  #every(ms: number, work: () => Promise<void>): void {
+    const timer = setInterval(() => {
+      work().catch((error: unknown) => {
+        this.log.failure('jobs could not be looked after', error);
       });
+    }, ms);
+    this.#timers.push(timer.unref());
+  }
+
+  /** Takes jobs as long as there is room for them; one look at a time. */
+  #look(): Promise<void> {
+    this.#looking = this.#looking
+      .then(() => this.#takeAll())
+      .catch((error: unknown) => {
+        this.log.failure('no job could be taken', error);
+      });
+    return this.#looking;
+  }
+
+  async #takeAll(): Promise<void> {
+    while (!this.#shutDown && this.#runs.size < MOST_AT_ONCE) {
+      const taken = await this.#queue.take();
+      if (!taken) return;
+      const run = this.#do(taken)
+        .catch((error: unknown) => {
+          this.log.failure('a job could not be seen through', error, { jobId: taken.id });
+        })
+        .finally(() => {
+          this.#runs.delete(run);
+          void this.#look();
+        });
+      this.#runs.add(run);
     }
   }
 
-  async #run(live: Live, thread: WorkerThread<Tasks>): Promise<void> {
-    const { id, kind, input, by, stop } = live;
-    const began = performance.now();
-    try {
-      await this.#rows.started(id, this.clock.instant());
-      const answer: unknown = await thread.run(kind.task, input as never, {
-        timeLimitSeconds: kind.timeLimitSeconds(input),
-        signal: stop.signal,
-        onProgress: (progress) => {
-          live.progress = progress;
-        },
-      });
-      if (this.#shutDown) return;
-      const result = await kind.finish(answer, { id, by });
-      await this.#end(live, stop.signal.aborted ? 'cancelled' : 'done', result, null);
-    } catch (error) {
-      if (this.#shutDown) return;
-      if (error instanceof TaskStopped) await this.#end(live, 'cancelled', null, null);
-      else {
-        const told = error instanceof Refusal || error instanceof DomainError;
-        if (!told) this.log.failure('job failed', error, { jobId: id, kind: kind.kind });
-        await this.#end(
-          live,
-          'failed',
-          null,
-          error instanceof Error ? error.message : String(error),
-        );
+  async #do({ id, attempt }: Taken): Promise<void> {
+    const row = await this.#rows.begin(id, this.#run, this.clock.instant());
+    if (row) {
+      const began = performance.now();
+      this.log.info('job begun', { jobId: id, kind: row.kind, attempt });
+      const live: Live = {
+        row,
+        thread: new WorkerThread<Tasks>(this.#kind(row.kind).worker, workerSettings(this.settings)),
+        stop: new AbortController(),
+        progress: { share: null, detail: {} },
+        lost: false,
+      };
+      if (row.cancelAskedAt !== null) live.stop.abort();
+      this.#live.set(id, live);
+      const beats = this.#queue.shared
+        ? setInterval(() => void this.#beat(live), BEAT_MS)
+        : undefined;
+      try {
+        const end = await this.#work(live);
+        if (end === null) {
+          if (await this.#rows.release(id, this.#run)) await this.#queue.giveBack(id);
+          return;
+        }
+        await this.#untilDone(() => this.#rows.end(id, this.#run, end));
+      } finally {
+        clearInterval(beats);
+        this.#live.delete(id);
+        await live.thread.close();
+        this.log.info('job ended', {
+          jobId: id,
+          kind: row.kind,
+          ms: Math.round(performance.now() - began),
+        });
       }
-    } finally {
-      await thread.close();
-      this.log.info('job ended', {
-        jobId: id,
-        kind: kind.kind,
-        ms: Math.round(performance.now() - began),
-      });
     }
+    await this.#untilDone(() => this.#queue.done(id));
   }
 
-  async #end(
-    live: Live,
-    status: Job['status'],
-    result: unknown,
-    error: string | null,
-  ): Promise<void> {
-    await this.#rows.ended(live.id, {
+  /** How the job ended; null when it is to be done elsewhere, because this server stops. */
+  async #work(live: Live): Promise<Parameters<JobRows['end']>[2] | null> {
+    const { row, thread, stop } = live;
+    const ended = (status: Job['status'], result: unknown, error: string | null) => ({
       status,
       progress: status === 'done' ? 1 : live.progress.share,
       detail: JSON.stringify(live.progress.detail),
@@ -191,5 +255,78 @@ export class ThreadJobs extends Jobs implements OnModuleInit, BeforeApplicationS
       error,
       finishedAt: this.clock.instant(),
     });
+    try {
+      const kind = this.#kind(row.kind);
+      const input: unknown = JSON.parse(row.request);
+      const answer: unknown = await thread.run(kind.task, input as never, {
+        timeLimitSeconds: kind.timeLimitSeconds(input),
+        signal: stop.signal,
+        onProgress: (progress) => {
+          live.progress = progress;
+        },
+      });
+      if (live.lost) return null;
+      const result = await kind.finish(answer, { id: row.id, by: row.createdBy });
+      return ended(stop.signal.aborted ? 'cancelled' : 'done', result, null);
+    } catch (error) {
+      if (this.#shutDown || live.lost) return null;
+      if (error instanceof TaskStopped) return ended('cancelled', null, null);
+      const told = error instanceof Refusal || error instanceof DomainError;
+      if (!told) this.log.failure('job failed', error, { jobId: row.id, kind: row.kind });
+      return ended('failed', null, error instanceof Error ? error.message : String(error));
+    }
+  }
+
+  async #beat(live: Live): Promise<void> {
+    const { share, detail } = live.progress;
+    try {
+      const row = await this.#rows.beat(live.row.id, this.#run, share, JSON.stringify(detail));
+      if (row && row.cancelAskedAt === null) return;
+      live.lost = row === null && this.#live.has(live.row.id);
+      live.stop.abort();
+    } catch (error) {
+      // The database is away: the work goes on, and if it stays away another run begins anew.
+      this.log.failure('a job could not say how it stands', error, { jobId: live.row.id });
+    }
+  }
+
+  /** What has been worked out is not thrown away because the database is away for a moment. */
+  async #untilDone(work: () => Promise<unknown>): Promise<void> {
+    for (;;)
+      try {
+        await work();
+        return;
+      } catch (error) {
+        if (this.#shutDown) throw error;
+        this.log.failure('the end of a job could not be written yet', error);
+        await new Promise((go) => setTimeout(go, TRY_AGAIN_MS).unref());
+      }
+  }
+
+  /** Finds jobs whose run has died, and lets another begin them; what no queue knows any more is reported. */
+  async #sweep(): Promise<void> {
+    const rows = await this.#rows.allUnderway();
+    const now = performance.now();
+    for (const id of this.#heard.keys())
+      if (!rows.some((row) => row.id === id)) this.#heard.delete(id);
+    for (const row of rows) {
+      if (!(await this.#queue.knows(row.id)))
+        await this.#rows.end(row.id, row.runBy, {
+          ...row,
+          status: 'failed',
+          error: INTERRUPTED,
+          finishedAt: this.clock.instant(),
+        });
+      else if (row.runBy !== null && row.runBy !== this.#run) {
+        const beat = row.beat ?? 0;
+        const heard = this.#heard.get(row.id);
+        if (heard?.beat !== beat) this.#heard.set(row.id, { beat, since: now });
+        else if (
+          now - heard.since > DEAD_AFTER_MS &&
+          (await this.#rows.release(row.id, row.runBy, beat))
+        )
+          await this.#queue.giveBack(row.id);
+      }
+    }
   }
 }

@@ -10,12 +10,11 @@ import {
   type Submitted,
 } from '@rundlet/domain';
 import { v7 as uuid } from 'uuid';
-import { CONNECTIONS, type Connections } from '../database/data-source.ts';
 import { JournalRows } from '../database/journal-rows.ts';
 import { Reader } from '../database/reader.ts';
 import { isUniqueViolation, type Rows } from '../database/rows.ts';
 import { StateStore } from '../database/state-store.ts';
-import { lockJournal, UnitOfWork } from '../database/unit-of-work.ts';
+import { UnitOfWork } from '../database/unit-of-work.ts';
 import { includesRole, type Actor } from '../platform/actor.ts';
 import { Clock } from '../platform/clock.ts';
 import { Forbidden } from '../platform/refusals.ts';
@@ -49,7 +48,6 @@ export class ActDoor {
     private readonly work: UnitOfWork,
     private readonly reader: Reader,
     private readonly clock: Clock,
-    @Inject(CONNECTIONS) private readonly connections: Connections,
     @Inject(FORECAST) private readonly forecast: ForecastPort,
   ) {}
 
@@ -105,7 +103,6 @@ export class ActDoor {
 
   #inOneTransaction(together: readonly Waiting[]): Promise<Outcome[]> {
     return this.work.write(async (tx) => {
-      await lockJournal(tx, this.connections);
       const records = new StateStore(tx);
       const journal = new JournalRows(tx);
       const outcomes: Outcome[] = [];
@@ -123,7 +120,7 @@ export class ActDoor {
       await records.flush(tx);
       await journal.flush(tx);
       return outcomes;
-    });
+    }, 'journal');
   }
 }
 

@@ -11,6 +11,7 @@ import { v7 as uuid } from 'uuid';
 import { z } from 'zod';
 import { Reader } from '../database/reader.ts';
 import { Records } from '../database/records.ts';
+import { UnitOfWork } from '../database/unit-of-work.ts';
 import { PROGRAM, type Actor } from '../platform/actor.ts';
 import { Clock } from '../platform/clock.ts';
 import { Log } from '../platform/log.ts';
@@ -35,6 +36,7 @@ export class Checkpoints implements OnApplicationBootstrap, BeforeApplicationShu
     private readonly door: ActDoor,
     private readonly keys: SigningKeys,
     private readonly records: Records,
+    private readonly work: UnitOfWork,
     private readonly reader: Reader,
     private readonly clock: Clock,
     private readonly log: Log,
@@ -82,7 +84,11 @@ export class Checkpoints implements OnApplicationBootstrap, BeforeApplicationShu
   }
 
   /** Signs when the time between checkpoints has passed and there is something new. @returns whether it did */
-  async signIfDue(): Promise<boolean> {
+  signIfDue(): Promise<boolean> {
+    return this.work.alone('checkpoint', () => this.#signIfDue());
+  }
+
+  async #signIfDue(): Promise<boolean> {
     const hours = await this.hoursBetween();
     if (hours === 0) return false;
     const [latest] = await this.latest(1);

@@ -5,6 +5,7 @@ import { signStatement, type Signer } from '@rundlet/statements';
 import sql from 'sql-template-tag';
 import { v7 as uuid } from 'uuid';
 import { Records } from '../database/records.ts';
+import { UnitOfWork } from '../database/unit-of-work.ts';
 import { PROGRAM, type Actor } from '../platform/actor.ts';
 import { Clock } from '../platform/clock.ts';
 import { SETTINGS, type Settings } from '../platform/settings.ts';
@@ -20,10 +21,9 @@ import {
 /** The key this server signs with: its private half in a file of the data folder, its public half in the journal. */
 @Injectable()
 export class SigningKeys {
-  #turn: Promise<unknown> = Promise.resolve();
-
   constructor(
     private readonly door: ActDoor,
+    private readonly work: UnitOfWork,
     private readonly records: Records,
     private readonly clock: Clock,
     @Inject(SETTINGS) private readonly settings: Settings,
@@ -36,7 +36,7 @@ export class SigningKeys {
 
   /** The key to sign with now. The first is made and announced when it is first needed. */
   signer(): Promise<Signer> {
-    return this.inTurn(async () => {
+    return this.work.alone('signing-key', async () => {
       const file = keyFileIn(this.settings.dataFolder);
       const pair = readKeyPair(file) ?? newKeyPair();
       if (!(await this.records.find('signing-key', pair.kid))) {
@@ -51,7 +51,7 @@ export class SigningKeys {
   /** A new key, endorsed by the one it replaces, whose private half is then gone. */
   async change(by: Actor): Promise<SigningKey> {
     await this.signer();
-    return this.inTurn(async () => {
+    return this.work.alone('signing-key', async () => {
       const file = keyFileIn(this.settings.dataFolder);
       const before = readKeyPair(file);
       const next = newKeyPair();
@@ -81,11 +81,5 @@ export class SigningKeys {
       },
       by,
     );
-  }
-
-  private inTurn<T>(work: () => Promise<T>): Promise<T> {
-    const turn = this.#turn.then(work, work);
-    this.#turn = turn.catch(() => undefined);
-    return turn;
   }
 }

@@ -1,4 +1,9 @@
-import { Injectable, type OnApplicationShutdown, type OnModuleInit } from '@nestjs/common';
+import {
+  Injectable,
+  type OnApplicationBootstrap,
+  type OnApplicationShutdown,
+  type OnModuleInit,
+} from '@nestjs/common';
 import type { AnswerOf, api } from '@rundlet/contracts';
 import sql from 'sql-template-tag';
 import { Reader } from '../database/reader.ts';
@@ -26,7 +31,7 @@ const SHARE_NEW = 0.05;
 
 /** The estate's calibration: which one is in force, making a new one, when to. */
 @Injectable()
-export class Learning implements OnModuleInit, OnApplicationShutdown {
+export class Learning implements OnModuleInit, OnApplicationBootstrap, OnApplicationShutdown {
   #timer: NodeJS.Timeout | null = null;
   #current: string | null = null;
   readonly #listeners: (() => void)[] = [];
@@ -49,6 +54,11 @@ export class Learning implements OnModuleInit, OnApplicationShutdown {
     });
   }
 
+  /** What came in before the last stop, or at a process that was killed, is not forgotten. */
+  onApplicationBootstrap(): void {
+    this.notice();
+  }
+
   onApplicationShutdown(): void {
     if (this.#timer) clearTimeout(this.#timer);
   }
@@ -67,12 +77,16 @@ export class Learning implements OnModuleInit, OnApplicationShutdown {
 
   /** One at a time: who asks while it runs gets the run that is on. */
   async start(by: string): Promise<string> {
-    return (await this.jobs.underway(JOB)) ?? (await this.jobs.start(JOB, {}, by));
+    return this.jobs.startOne(JOB, {}, by);
   }
 
+  /** Looked up each time: another process may have learnt. */
   async currentId(): Promise<string> {
-    this.#current ??= await latestCalibrationId(this.reader);
-    return this.#current;
+    const id = await latestCalibrationId(this.reader);
+    const isNews = this.#current !== null && this.#current !== id;
+    this.#current = id;
+    if (isNews) for (const tell of this.#listeners) tell();
+    return id;
   }
 
   async hasLearnt(): Promise<boolean> {
@@ -107,8 +121,7 @@ export class Learning implements OnModuleInit, OnApplicationShutdown {
     made: NewCalibration,
   ): Promise<{ calibrationId: string; fillings: number; regauges: number }> {
     const id = await this.work.write((tx) => keepCalibration(tx, made, this.clock.instant()));
-    this.#current = id;
-    for (const tell of this.#listeners) tell();
+    await this.currentId();
     return { calibrationId: id, fillings: made.fillings, regauges: made.regauges };
   }
 }

@@ -5,6 +5,14 @@ import { Open } from './endpoint-handler.ts';
 import { Log } from './log.ts';
 import { Refusal } from './refusals.ts';
 
+const PATIENCE_MS = 3000;
+const tooLate = (): Promise<never> =>
+  new Promise((_, refuse) => {
+    setTimeout(() => {
+      refuse(new Error(`The database did not answer within ${String(PATIENCE_MS)} ms.`));
+    }, PATIENCE_MS).unref();
+  });
+
 /** For whatever watches over the server. */
 @Open()
 @Controller()
@@ -26,7 +34,7 @@ export class HealthController {
   @HttpCode(200)
   async ready(): Promise<{ status: string }> {
     try {
-      await this.reader.one(sql`SELECT 1 AS one`);
+      await Promise.race([this.reader.one(sql`SELECT 1 AS one`), tooLate()]);
     } catch (error) {
       this.log.failure('the database does not answer', error);
       throw new Refusal(503, 'not-ready', 'The database does not answer.');

@@ -1,5 +1,6 @@
 import { Catch, type ArgumentsHost, type ExceptionFilter } from '@nestjs/common';
 import type { Response } from 'express';
+import { databaseTrouble } from '../database/trouble.ts';
 import type { RundletRequest } from './actor.ts';
 import { Log } from './log.ts';
 import { toProblem } from './problem.ts';
@@ -9,13 +10,14 @@ import { Refusal } from './refusals.ts';
 export class ProblemFilter implements ExceptionFilter {
   constructor(private readonly log: Log) {}
 
-  catch(error: unknown, host: ArgumentsHost): void {
+  catch(thrown: unknown, host: ArgumentsHost): void {
     const http = host.switchToHttp();
     const request = http.getRequest<RundletRequest>();
     const response = http.getResponse<Response>();
+    const error = databaseTrouble(thrown) ?? thrown;
     const problem = toProblem(error, request.originalUrl);
     if (problem.status >= 500)
-      this.log.failure('request failed', error, { requestId: request.requestId });
+      this.log.failure('request failed', thrown, { requestId: request.requestId });
     if (response.headersSent) {
       response.end();
       return;

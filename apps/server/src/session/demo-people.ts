@@ -3,6 +3,7 @@ import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { Injectable } from '@nestjs/common';
 import type { Role } from '@rundlet/contracts';
+import { UnitOfWork } from '../database/unit-of-work.ts';
 import { People } from './people.ts';
 
 export interface DemoSignIn {
@@ -29,9 +30,16 @@ const WORDS =
 /** Sign-ins of the demo: their passwords are made at random once and kept in a file, so that each start can print them. */
 @Injectable()
 export class DemoPeople {
-  constructor(private readonly people: People) {}
+  constructor(
+    private readonly people: People,
+    private readonly work: UnitOfWork,
+  ) {}
 
-  async ensure(dataFolder: string): Promise<readonly DemoSignIn[]> {
+  ensure(dataFolder: string): Promise<readonly DemoSignIn[]> {
+    return this.work.alone('demo-people', () => this.#ensure(dataFolder));
+  }
+
+  async #ensure(dataFolder: string): Promise<readonly DemoSignIn[]> {
     const file = join(dataFolder, 'demo-sign-ins.json');
     const isKept = existsSync(file);
     const signIns = isKept

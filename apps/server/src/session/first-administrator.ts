@@ -41,7 +41,7 @@ export class FirstAdministrator {
       await this.redeem(tx, token);
       await this.people.insert(tx, row);
       return personOf(row);
-    });
+    }, 'people');
   }
 
   private async redeem(tx: WritableRows, token: string): Promise<void> {

@@ -127,7 +127,7 @@ export class People {
       if (after.disabled || passwordHash)
         await tx.run(sql`DELETE FROM "session" WHERE "personId" = ${id}`);
       return personOf(after);
-    });
+    }, 'people');
   }
 }
 

@@ -1,6 +1,6 @@
 import { createCipheriv, createDecipheriv, randomBytes } from 'node:crypto';
 import { join } from 'node:path';
-import { readSecretFile, writeSecretFile } from '../platform/secret-file.ts';
+import { readOrWriteSecretFile } from '../platform/secret-file.ts';
 
 const ALGORITHM = 'aes-256-gcm';
 const KEY_BYTES = 32;
@@ -39,11 +39,10 @@ export class Sealing {
 
   #theKey(): Buffer {
     if (this.#key) return this.#key;
-    const kept = readSecretFile(this.#file);
-    const key = kept === null ? randomBytes(KEY_BYTES) : Buffer.from(kept.trim(), 'base64url');
+    const fresh = randomBytes(KEY_BYTES).toString('base64url');
+    const key = Buffer.from(readOrWriteSecretFile(this.#file, `${fresh}\n`).trim(), 'base64url');
     if (key.length !== KEY_BYTES)
       throw new Error(`${this.#file} does not hold a key of ${String(KEY_BYTES)} bytes.`);
-    if (kept === null) writeSecretFile(this.#file, `${key.toString('base64url')}\n`);
     return (this.#key = key);
   }
 }

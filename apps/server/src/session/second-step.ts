@@ -68,7 +68,7 @@ export class SecondStep {
         lastStep: 0,
         recoveryHashes: '[]',
       });
-    });
+    }, 'sign-in');
     const totp = new TOTP({
       ...TOTP_OF,
       issuer: this.settings.estateName,
@@ -90,7 +90,7 @@ export class SecondStep {
       await tx.run(
         sql`UPDATE "second_step" SET "confirmedAt" = ${this.clock.instant()}, "lastStep" = ${step}, "recoveryHashes" = ${JSON.stringify(codes.map((c) => hashOfSecret(bare(c))))} WHERE "personId" = ${personId}`,
       );
-    });
+    }, 'sign-in');
     return codes;
   }
 
@@ -113,7 +113,7 @@ export class SecondStep {
         sql`UPDATE "second_step" SET "recoveryHashes" = ${JSON.stringify(left)} WHERE "personId" = ${personId}`,
       );
       return true;
-    });
+    }, 'sign-in');
   }
 
   end(personId: string): Promise<void> {

@@ -52,7 +52,7 @@ export class SignInLimits {
         succeeded: false,
       });
       return id;
-    });
+    }, 'sign-in');
   }
 
   /** The try was right: this person's earlier slips from this address no longer count against them. */

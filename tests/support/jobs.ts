@@ -1,0 +1,28 @@
+import type { Client } from '@rundlet/client';
+import { api, type Job } from '@rundlet/contracts';
+
+const ASK_EVERY_MS = 20;
+
+/** The job once it is as wanted. */
+export async function until(client: Client, id: string, is: (job: Job) => boolean): Promise<Job> {
+  for (;;) {
+    const job = await client.call(api.jobs.get, { params: { id } });
+    if (is(job)) return job;
+    await new Promise((go) => setTimeout(go, ASK_EVERY_MS));
+  }
+}
+export const isOver = (job: Job): boolean => job.finishedAt !== null;
+
+/** Starts a blend that takes its whole time: very narrow windows over casks of which none fits. */
+export async function longBlend(client: Client): Promise<string> {
+  const target = {
+    bulkLitresAt20C: 1234.5,
+    volumeTolerancePercent: 0.001,
+    strengthPercentVol: 46,
+    strengthTolerancePercentVol: 0.001,
+  };
+  const { jobId } = await client.call(api.blends.solve, {
+    body: { blendOn: '2090-01-01', target, parts: 'both', timeLimitSeconds: 120 },
+  });
+  return jobId;
+}
