@@ -51,6 +51,13 @@ export function maturingWhere(scope: StockScope): Sql {
 /** How far long work is. */
 export type Tell = (share: number, casks: number) => void;
 
+async function countFillings(rows: Rows, where: Sql): Promise<number> {
+  const { count } = (await rows.one<{ count: number }>(
+    sql`SELECT COUNT(*) AS "count" FROM "filling" "f" WHERE ${where}`,
+  )) ?? { count: 0 };
+  return Number(count);
+}
+
 /** Members of a scope with what is believed of each, told of as they come. */
 export async function membersOf(
   rows: Rows,
@@ -59,10 +66,7 @@ export async function membersOf(
   where: Sql,
   tell: Tell,
 ): Promise<FillingWithPosterior[]> {
-  const { count } = (await rows.one<{ count: number }>(
-    sql`SELECT COUNT(*) AS "count" FROM "filling" "f" WHERE ${where}`,
-  )) ?? { count: 0 };
-  const casks = Number(count);
+  const casks = await countFillings(rows, where);
   const members: FillingWithPosterior[] = [];
   const one = (): void => {
     tell(casks > 0 ? Math.min(1, members.length / casks) : 1, casks);
@@ -88,6 +92,7 @@ export const setPointOf = ({ date, bulk, strength, lpa }: SetForecastPoint) => (
   litresPureAlcohol: lpa,
 });
 
+/** The sum of a stock by month. Casks are let go of as soon as they are added: a stock may be any size. */
 export async function stockForecast(
   rows: Rows,
   beliefs: Beliefs,
@@ -96,37 +101,40 @@ export async function stockForecast(
   tell: Tell,
 ): Promise<StockForecast> {
   const where = maturingWhere(wish.scope);
-  // What is believed of casks takes longest the first time, the sum of them after that.
-  const members = await membersOf(rows, beliefs, knowledge, where, (share, casks) => {
-    tell(0.4 * share, casks);
-  });
+  const casks = await countFillings(rows, where);
   const { population, climates, calibrationId } = knowledge;
   const options = { population };
-  const from = beginningOf(members, wish.today);
+  const from = wish.today;
   const months = everyMonth(from, wish.years * 12);
   const years = Array.from({ length: Math.floor(wish.years) + 1 }, (_, i) => addYears(from, i));
   const dates = [...new Set([...months, ...years])].sort();
   const yearAt = years.map((on) => dates.indexOf(on));
   const stock = emptyStock(dates, options);
   const below = new Float64Array(years.length);
-  for (let done = 0; done < members.length; done += AT_ONCE) {
-    tell(0.4 + (0.6 * done) / members.length, members.length);
-    const some = members.slice(done, done + AT_ONCE).map(({ posterior }) => posterior);
-    addToStock(stock, some, climates.byZone, options, (_, block) => {
-      for (const [i, at] of yearAt.entries())
-        below[i] = (below[i] ?? 0) + chanceBelow(strengthIn(block, at), wish.floorPercentVol);
-    });
+  const zones = new Set<string>();
+  let done = 0;
+  for await (const chunk of beliefs.of(rows, where, knowledge)) {
+    for (let at = 0; at < chunk.length; at += AT_ONCE) {
+      const some = chunk.slice(at, at + AT_ONCE).map(({ posterior }) => posterior);
+      for (const { zoneId } of some) zones.add(zoneId);
+      addToStock(stock, some, climates.byZone, options, (_, block) => {
+        for (const [i, yearsOn] of yearAt.entries())
+          below[i] =
+            (below[i] ?? 0) + chanceBelow(strengthIn(block, yearsOn), wish.floorPercentVol);
+      });
+      done += some.length;
+      tell(casks > 0 ? Math.min(1, done / casks) : 1, casks);
+    }
   }
   const shown = new Set(months);
   const points =
-    members.length === 0
+    done === 0
       ? []
       : finishStock(stock, options)
           .filter(({ date }) => shown.has(date))
           .map(setPointOf);
-  const zones = new Set(members.map(({ posterior }) => posterior.zoneId));
   return {
-    casks: members.length,
+    casks: done,
     calibrationId,
     points,
     belowFloor: years.map((on, i) => ({ on, expectedCasks: below[i] ?? 0 })),
