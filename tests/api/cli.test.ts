@@ -1,4 +1,5 @@
 import { execFile } from 'node:child_process';
+import { createHash } from 'node:crypto';
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { existsSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -40,6 +41,7 @@ async function rundlet(args: string[], environment: Record<string, string> = {})
       RUNDLET_URL: server.base,
       RUNDLET_TOKEN: token,
       DATABASE_URL: server.settings.databaseUrl,
+      RUNDLET_DATA: server.settings.dataFolder,
       ...environment,
     },
     {
@@ -178,6 +180,30 @@ test('a backup is made while the server runs, never over another file, and resto
   const again = await rundlet(['restore', file, '--data', data, '--json']);
   const { before } = JSON.parse(again.out) as { before: string };
   expect(existsSync(before)).toBe(true);
+});
+
+test('a backup takes the attachments along, in the one file, and puts them back', async () => {
+  const pixel = Buffer.from(
+    'iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg==',
+    'base64',
+  );
+  const hash = createHash('sha256').update(pixel).digest('hex');
+  const administrator = await server.signedIn('administer');
+  await administrator.call(api.attachments.keep, {
+    params: { hash },
+    body: { base64: pixel.toString('base64') },
+  });
+  const file = join(folder, 'with-attachments.sqlite');
+  const backup = await rundlet(['backup', file, '--json']);
+  expect(JSON.parse(backup.out)).toMatchObject({ attachments: 1 });
+
+  const data = join(folder, 'restored-with-attachments');
+  expect((await rundlet(['restore', file, '--data', data])).exit).toBe(0);
+  expect(await readFile(join(data, 'attachments', `${hash}.png`))).toEqual(pixel);
+  // The database is as it was: what carried the files is no part of it.
+  const again = join(folder, 'again.sqlite');
+  const once = await rundlet(['backup', again, '--data', data, '--json']);
+  expect(JSON.parse(once.out)).toMatchObject({ attachments: 1 });
 });
 
 test('a file that is no database is not restored, and a database in use is not replaced', async () => {
@@ -388,7 +414,7 @@ test('what a device saved as a file is booked once', async () => {
     tries: 3,
     problem: null,
   };
-  await writeFile(file, outboxToFile([item], { device: 'web-1', madeAt: note.happenedAt }));
+  await writeFile(file, await outboxToFile([item], { device: 'web-1', madeAt: note.happenedAt }));
   expect((await rundlet(['outbox', file])).out).toContain('1 booked, 0 were booked before');
   expect((await rundlet(['outbox', file])).out).toContain('0 booked, 1 were booked before');
   await writeFile(file, '{"format":"something else"}');

@@ -23,7 +23,7 @@ const LIBRARIES: Readonly<Record<string, readonly string[]>> = {
     '@noble/hashes',
   ],
   epcis: ['@rundlet/contracts', 'zod'],
-  client: ['@rundlet/contracts', 'zod'],
+  client: ['@rundlet/contracts', '@scure/base', 'zod'],
 };
 const APPS = ['server', 'web', 'cli'];
 

@@ -14,13 +14,19 @@ export function databaseFile(
     const file = /^sqlite:(?:\/\/)?(.+)$/.exec(url)?.[1];
     if (file === undefined)
       throw new Failure(
-        'DATABASE_URL names a PostgreSQL database: back it up with pg_dump and restore it with pg_restore.',
+        'DATABASE_URL names a PostgreSQL database: back it up with pg_dump and restore it with pg_restore, and copy the folder attachments of the data folder along.',
         EXIT.usage,
       );
     return isAbsolute(file) ? file : resolve(file);
   }
-  return join(resolve(data ?? given(environment, 'RUNDLET_DATA') ?? '.rundlet'), 'rundlet.sqlite');
+  return join(dataFolder(data, environment), 'rundlet.sqlite');
 }
+
+/** Where the server of this environment keeps everything else. */
+export const dataFolder = (
+  data: string | undefined,
+  environment: Readonly<Record<string, string | undefined>>,
+): string => resolve(data ?? given(environment, 'RUNDLET_DATA') ?? '.rundlet');
 
 export interface FileCheck {
   readonly entries: number;
@@ -70,18 +76,18 @@ class DatabaseFile {
     this.#database = database;
   }
 
-  all<Row>(sql: string): Promise<Row[]> {
+  all<Row>(sql: string, ...values: string[]): Promise<Row[]> {
     return new Promise((done, fail) => {
-      this.#database.all<Row>(sql, (error, rows) => {
+      this.#database.all<Row>(sql, values, (error, rows) => {
         if (error === null) done(rows);
         else fail(error);
       });
     });
   }
 
-  run(sql: string, value: string): Promise<void> {
+  run(sql: string, ...values: (string | Buffer)[]): Promise<void> {
     return new Promise((done, fail) => {
-      this.#database.run(sql, [value], (error: Error | null) => {
+      this.#database.run(sql, values, (error: Error | null) => {
         if (error === null) done();
         else fail(error);
       });
@@ -98,7 +104,8 @@ class DatabaseFile {
   }
 }
 
-function open(file: string, mode: number): Promise<DatabaseFile> {
+/** @throws Failure when it cannot be opened */
+export function open(file: string, mode: number): Promise<DatabaseFile> {
   return new Promise((done, fail) => {
     const database: sqlite3.Database = new sqlite3.Database(file, mode, (error) => {
       if (error === null) done(new DatabaseFile(database));

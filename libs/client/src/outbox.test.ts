@@ -3,6 +3,7 @@ import { describe, expect, test } from 'vitest';
 import type { Act, ActResult } from '@rundlet/contracts';
 import { v7 } from 'uuid';
 import { RefusedError, UnreachableError } from './client.ts';
+import type { KeptBytes } from './door.ts';
 import { Outbox } from './outbox.ts';
 import { bringIn, outboxFromFile, outboxToFile } from './outbox-file.ts';
 import { memoryOutbox } from './outbox-memory.ts';
@@ -39,7 +40,11 @@ function serverWith(answer: (acts: readonly Act[]) => 'ok' | 'no-network' | 'ans
     if (mood === 'answer-lost') throw new UnreachableError('the answer was lost');
     return results;
   };
-  return { journal, send };
+  const held = new Map<string, string>();
+  const upload = async ({ sha256, bytes }: KeptBytes): Promise<void> => {
+    held.set(sha256, new TextDecoder().decode(await bytes.arrayBuffer()));
+  };
+  return { journal, held, send, upload };
 }
 
 describe('adding', () => {
@@ -232,14 +237,81 @@ test('the file holds what was not applied and reads back to the same acts', asyn
   await outbox.drain();
   const waiting = note('waiting');
   await outbox.add(waiting, 'waiting');
-  const file = outboxToFile(await storage.all(), { device: 'web-1', madeAt: NOW });
+  const file = await outboxToFile(await storage.all(), { device: 'web-1', madeAt: NOW });
   expect(outboxFromFile(file).items.map((item) => item.act)).toEqual([
     { ...waiting, offline: true },
   ]);
   // Brought in elsewhere, and once more by the device itself: booked once.
   const server = serverWith(() => 'ok');
-  const results = await bringIn(outboxFromFile(file), server.send);
+  const results = await bringIn(outboxFromFile(file), server);
   expect(results.map(({ status }) => status)).toEqual(['applied']);
-  expect((await bringIn(outboxFromFile(file), server.send))[0]?.status).toBe('already-applied');
+  expect((await bringIn(outboxFromFile(file), server))[0]?.status).toBe('already-applied');
   expect(server.journal).toHaveLength(1);
+});
+
+describe('attachments', () => {
+  const HASH = '9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08';
+  const sheet: KeptBytes = { sha256: HASH, bytes: new Blob(['test']) };
+
+  test('are handed in before their act, once, and kept on the device until the act is applied', async () => {
+    const moods = ['no-network', 'answer-lost', 'ok'] as const;
+    let turn = 0;
+    const server = serverWith(() => {
+      expect(server.held.has(HASH)).toBe(true);
+      return moods[turn++] ?? 'ok';
+    });
+    let uploads = 0;
+    const storage = memoryOutbox();
+    const outbox = new Outbox({
+      storage,
+      now: () => NOW,
+      send: server.send,
+      upload: async (file) => {
+        uploads++;
+        await server.upload(file);
+      },
+    });
+    await outbox.add(note('a gauge sheet'), 'Note', [sheet]);
+    for (const expected of ['unreachable', 'unreachable', 'empty']) {
+      expect((await storage.all())[0]?.files).toEqual([sheet]);
+      expect((await outbox.drain()).stop).toBe(expected);
+    }
+    expect(server.held.get(HASH)).toBe('test');
+    expect(uploads).toBe(1);
+    expect((await storage.all())[0]).toMatchObject({ state: 'sent', files: [] });
+  });
+
+  test('one that is refused parks its own act; tried again, its bytes go out again', async () => {
+    let accepts = false;
+    const server = serverWith(() => 'ok');
+    const storage = memoryOutbox();
+    const outbox = new Outbox({
+      storage,
+      now: () => NOW,
+      send: server.send,
+      upload: async () => {
+        if (!accepts) throw new RefusedError(problem(415));
+      },
+    });
+    const parked = await outbox.add(note('with a film'), 'Note', [sheet]);
+    await outbox.add(note('without'), 'Note');
+    await outbox.drain();
+    expect((await storage.all()).map((item) => item.state)).toEqual(['needs-attention', 'sent']);
+    accepts = true;
+    await outbox.retry(parked.id);
+    await outbox.drain();
+    expect(server.journal.map(textOf)).toEqual(['without', 'with a film']);
+  });
+
+  test('travel in the file a device saves', async () => {
+    const storage = memoryOutbox();
+    const outbox = new Outbox({ storage, now: () => NOW, send: async () => [] });
+    await outbox.add(note('waiting'), 'Note', [sheet]);
+    const file = await outboxToFile(await storage.all(), { device: 'web-1', madeAt: NOW });
+    // RFC 4648 base64 of the four bytes.
+    expect(outboxFromFile(file).items[0]?.files).toEqual([{ sha256: HASH, base64: 'dGVzdA==' }]);
+    const server = serverWith(() => 'ok');
+    await bringIn(outboxFromFile(file), server);
+    expect(server.held.get(HASH)).toBe('test');
+  });
 });

@@ -7,6 +7,7 @@
  */
 import type { Act, ActResult, Problem } from '@rundlet/contracts';
 import { RefusedError, UnreachableError } from './client.ts';
+import type { Door, KeptBytes } from './door.ts';
 
 /**
  * `waiting`: not sent yet. `sent`: applied. `held`: the server kept it for a keeper to settle.
@@ -35,6 +36,8 @@ export interface OutboxItem {
   readonly settledAt: string | null;
   readonly tries: number;
   readonly problem: Problem | null;
+  /** What the act has attached; gone once it was applied. Items of an older program have none. */
+  readonly files?: readonly KeptBytes[];
 }
 
 /** Where the queue is kept. Each call is durable when its promise resolves. */
@@ -57,10 +60,8 @@ export interface DrainReport {
   readonly refused: number;
 }
 
-export interface OutboxOptions {
+export interface OutboxOptions extends Pick<Door, 'send'>, Partial<Pick<Door, 'upload'>> {
   readonly storage: OutboxStorage;
-  /** Sends acts in order; one result for each. @throws RefusedError, UnreachableError */
-  readonly send: (acts: readonly Act[]) => Promise<readonly ActResult[]>;
   /** ISO instant in UTC. */
   readonly now: () => string;
   /** Who sends just now: what others made here waits for them. Left out, everything is sent. */
@@ -73,12 +74,14 @@ export interface OutboxOptions {
 
 export class Outbox {
   readonly #options: OutboxOptions;
+  /** Hashes the server has taken since this outbox was made. */
+  readonly #uploaded = new Set<string>();
   constructor(options: OutboxOptions) {
     this.#options = options;
   }
 
   /** Keeps an act. The same id again changes nothing. */
-  async add(act: Act, words: string): Promise<OutboxItem> {
+  async add(act: Act, words: string, files: readonly KeptBytes[] = []): Promise<OutboxItem> {
     const item = await this.#options.storage.add({
       id: act.id,
       act: { ...act, offline: true },
@@ -89,6 +92,7 @@ export class Outbox {
       settledAt: null,
       tries: 0,
       problem: null,
+      files,
     });
     this.#options.changed?.();
     return item;
@@ -111,6 +115,7 @@ export class Outbox {
       if (sent >= batches) return { stop: 'try-later', ...tally };
       let results: readonly ActResult[];
       try {
+        await this.#uploadFilesOf(batch);
         results = await this.#options.send(batch.map((item) => item.act));
       } catch (error) {
         const stop = stopFor(error);
@@ -154,6 +159,7 @@ export class Outbox {
   async retry(id: string): Promise<void> {
     const item = await this.#options.storage.get(id);
     if (!item || item.state === 'sent') return;
+    for (const { sha256 } of item.files ?? []) this.#uploaded.delete(sha256);
     await this.#options.storage.replace({ ...item, state: 'waiting', settledAt: null });
     this.#options.changed?.();
   }
@@ -178,6 +184,14 @@ export class Outbox {
       if (item.state === 'sent' && (item.settledAt ?? item.addedAt) < instant)
         await this.#options.storage.remove(item.id);
     this.#options.changed?.();
+  }
+
+  async #uploadFilesOf(batch: readonly OutboxItem[]): Promise<void> {
+    for (const file of batch.flatMap((item) => item.files ?? [])) {
+      if (this.#uploaded.has(file.sha256)) continue;
+      await this.#options.upload?.(file);
+      this.#uploaded.add(file.sha256);
+    }
   }
 
   #mayGo(item: OutboxItem): boolean {
@@ -216,6 +230,7 @@ export class Outbox {
       ...item,
       state,
       problem,
+      ...(state === 'sent' ? { files: [] } : {}),
       tries: item.tries + 1,
       settledAt: this.#options.now(),
     });

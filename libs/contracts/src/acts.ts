@@ -3,6 +3,7 @@
  * many times, decided once, and kept for good in the journal together with its outcome.
  */
 import { z } from 'zod';
+import { Attachment, MOST_ATTACHMENTS } from './attachments.ts';
 import {
   CalendarDate,
   Code,
@@ -42,6 +43,15 @@ const register = <S extends z.ZodRawShape>(record: z.ZodObject<S>) =>
     Omit<S, 'lastEntryId'>,
     z.core.$strict
   >;
+
+/** For acts that somebody saw done or has a paper of. */
+const evidence = {
+  attachments: z
+    .array(Attachment)
+    .min(1)
+    .max(MOST_ATTACHMENTS, `must be at most ${String(MOST_ATTACHMENTS)} files`)
+    .optional(),
+};
 
 export const ActBody = {
   // ---- places and parties -----------------------------------------------------------------------------------
@@ -104,11 +114,12 @@ export const ActBody = {
   }),
 
   // ---- vats ---------------------------------------------------------------------------------------------------
-  'spirit.receive': z.strictObject({ vatId: Id, lotId: Id, readings: GaugeReadings }),
+  'spirit.receive': z.strictObject({ vatId: Id, lotId: Id, readings: GaugeReadings, ...evidence }),
   'vat.gauge': z.strictObject({
     vatId: Id,
     readings: GaugeReadings,
     cause: z.enum(['filling-difference', 'vat-difference']),
+    ...evidence,
   }),
   'vat.reduce': z.strictObject({
     vatId: Id,
@@ -121,6 +132,7 @@ export const ActBody = {
     bulkLitresAt20C: PositiveLitres,
     to: Name,
     kind: z.enum(['delivered', 'bottled', 'destroyed']),
+    ...evidence,
   }),
 
   /** Litres are drawn from a vat and filled into bottles; what is not in them is the loss. */
@@ -161,8 +173,9 @@ export const ActBody = {
     vatId: Id,
     readings: GaugeReadings,
     positionId: Id.nullable(),
+    ...evidence,
   }),
-  'cask.gauge': z.strictObject({ caskId: Id, readings: GaugeReadings }),
+  'cask.gauge': z.strictObject({ caskId: Id, readings: GaugeReadings, ...evidence }),
   'cask.move': z.strictObject({
     caskId: Id,
     positionId: Id,
@@ -176,6 +189,7 @@ export const ActBody = {
       z.strictObject({ kind: z.literal('cask'), caskId: Id }),
     ]),
     bulkLitresAt20C: PositiveLitres,
+    ...evidence,
   }),
   'cask.re-rack': z.strictObject({
     fromCaskId: Id,
@@ -183,6 +197,7 @@ export const ActBody = {
     fillingId: Id,
     readings: GaugeReadings.nullable(),
     positionId: Id.nullable(),
+    ...evidence,
   }),
   'cask.sample': z.strictObject({
     caskId: Id,
@@ -190,6 +205,7 @@ export const ActBody = {
     code: Code,
     bulkLitresAt20C: PositiveLitres.max(20, 'a sample is at most 20 L'),
     purpose: Name,
+    ...evidence,
   }),
   'cask.result': z.strictObject({
     id: Id,
@@ -199,6 +215,7 @@ export const ActBody = {
     value: z.number().min(-1e6).max(1e6),
     unit: CaskResult.shape.unit,
     remark: Remark.nullable(),
+    ...evidence,
   }),
   'cask.disgorge': z.strictObject({
     caskId: Id,
@@ -206,24 +223,31 @@ export const ActBody = {
     readings: GaugeReadings.nullable(),
     bulkLitresAt20C: PositiveLitres.nullable(),
     planId: Id.nullable(),
+    ...evidence,
   }),
   'cask.inspect': z.strictObject({
     caskId: Id,
     condition: z.enum(CASK_CONDITIONS),
     finding: Remark,
+    ...evidence,
   }),
-  'cask.note': z.strictObject({ caskId: Id, text: Remark.min(1, 'must not be empty') }),
+  'cask.note': z.strictObject({
+    caskId: Id,
+    text: Remark.min(1, 'must not be empty'),
+    ...evidence,
+  }),
   /** Measures taken of the wood after it was registered; they stand for every gauge from then on. */
   'cask.measure': z.strictObject({
     caskId: Id,
     geometry: CaskGeometry,
     capacityLitres: PositiveLitres.nullable(),
     tareKg: z.number().positive().max(2000).nullable(),
+    ...evidence,
   }),
   'cask.alias': z.strictObject({ caskId: Id, alias: z.string().trim().min(1).max(60) }),
   'cask.hold': z.strictObject({ caskId: Id, reason: Name.nullable() }),
   'cask.change-owner': z.strictObject({ caskId: Id, accountId: Id }),
-  'cask.retire': z.strictObject({ caskId: Id, reason: Name }),
+  'cask.retire': z.strictObject({ caskId: Id, reason: Name, ...evidence }),
   'gauge.judge': z.strictObject({
     gaugeId: Id,
     verdict: z.enum(KEEPER_VERDICTS),
@@ -378,6 +402,8 @@ export const ActBody = {
 export type ActKind = keyof typeof ActBody;
 export const ACT_KINDS = Object.keys(ActBody) as ActKind[];
 export type BodyOf<K extends ActKind> = z.infer<(typeof ActBody)[K]>;
+/** Whether such an act may carry attachments. */
+export const carriesAttachments = (kind: ActKind): boolean => 'attachments' in ActBody[kind].shape;
 
 interface Envelope {
   /** UUIDv7 made where the act happened; the act is applied once, however often it is sent. */

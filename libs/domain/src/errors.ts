@@ -37,6 +37,7 @@ export const DOMAIN_ERROR_CODES = [
   'nothing-to-do',
   'reason-needed',
   'signature-wrong',
+  'attachment-missing',
 ] as const;
 export type DomainErrorCode = (typeof DOMAIN_ERROR_CODES)[number];
 

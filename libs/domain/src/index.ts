@@ -23,6 +23,7 @@ export {
   type Sha256Hex,
 } from './journal/seal.ts';
 export { submitAct, rehearseAct, type SubmitContext, type Submitted } from './journal/submit.ts';
+export { attachmentsOf, type AttachmentLookup } from './journal/attachments.ts';
 export { releaseHeld } from './journal/release.ts';
 export { foldEntry } from './journal/refold.ts';
 export { verifyJournal, type Fail, type StoredRecord, type VerifyInput } from './journal/verify.ts';

@@ -3,13 +3,16 @@ import { copyFile, mkdir, rename, rm, stat } from 'node:fs/promises';
 import { dirname, resolve } from 'node:path';
 import type { Command } from 'commander';
 import type { Context } from '../context.ts';
-import { checkFile, copyDatabase, databaseFile } from '../database-file.ts';
+import { dropAttachments, packAttachments, unpackAttachments } from '../attachment-table.ts';
+import { checkFile, copyDatabase, databaseFile, dataFolder } from '../database-file.ts';
 import { EXIT, Failure } from '../failure.ts';
 
 export function addBackup(program: Command, contextOf: () => Context): void {
   program
     .command('backup')
-    .description('copy the SQLite database into a new file, while the server runs or not')
+    .description(
+      'copy the SQLite database and the attachments into one new file, while the server runs or not',
+    )
     .argument('<file>', 'file to write; it must not be there yet')
     .option('--data <folder>', 'the server’s data folder (RUNDLET_DATA, else .rundlet)')
     .action(async (file: string, { data }: { data?: string }) => {
@@ -22,10 +25,12 @@ export function addBackup(program: Command, contextOf: () => Context): void {
       await mkdir(dirname(to), { recursive: true });
       await copyDatabase(from, to);
       const check = await checkFile(to);
+      // After the database: whatever its journal names was kept before it was named.
+      const attachments = await packAttachments(dataFolder(data, context.environment), to);
       const { size } = await stat(to);
       context.answer(
-        { file: to, bytes: size, ...check },
-        `${to}: ${String(size)} bytes, ${String(check.entries)} journal entries, last hash ${check.lastHash ?? 'none'}.`,
+        { file: to, bytes: size, ...check, attachments },
+        `${to}: ${String(size)} bytes, ${String(check.entries)} journal entries, ${String(attachments)} attachments, last hash ${check.lastHash ?? 'none'}.`,
       );
     });
 
@@ -51,10 +56,12 @@ export function addBackup(program: Command, contextOf: () => Context): void {
         : null;
       if (aside !== null) await rename(to, aside);
       for (const tail of ['-wal', '-shm']) await rm(to + tail, { force: true });
+      const attachments = await unpackAttachments(file, dataFolder(data, context.environment));
       await copyFile(file, to);
+      await dropAttachments(to);
       context.answer(
-        { file: to, before: aside, ...check },
-        `Restored ${String(check.entries)} journal entries to ${to}.${aside === null ? '' : ` What was there is now ${aside}.`}\nStart the server and run: rundlet verify`,
+        { file: to, before: aside, ...check, attachments },
+        `Restored ${String(check.entries)} journal entries and ${String(attachments)} attachments to ${to}.${aside === null ? '' : ` What was there is now ${aside}.`}\nStart the server and run: rundlet verify`,
       );
     });
 }

@@ -1,6 +1,5 @@
 import type { Command } from 'commander';
-import { bringIn, outboxFromFile, type OutboxFile } from '@rundlet/client';
-import { api } from '@rundlet/contracts';
+import { bringIn, doorOf, outboxFromFile, type OutboxFile } from '@rundlet/client';
 import { textOf, type Context } from '../context.ts';
 import { EXIT, Failure } from '../failure.ts';
 
@@ -13,11 +12,7 @@ export function addOutbox(program: Command, contextOf: () => Context): void {
       const context = contextOf();
       const file = read(await textOf(name), name);
       const client = await context.client();
-      const results = await bringIn(
-        file,
-        async (acts) =>
-          (await client.call(api.journal.submitMany, { body: { acts: [...acts] } })).results,
-      );
+      const results = await bringIn(file, doorOf(client));
       const of = (...states: string[]) =>
         results.filter(({ status }) => states.includes(status)).length;
       const refused = results.filter(({ status }) => status === 'refused');

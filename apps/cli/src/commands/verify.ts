@@ -6,7 +6,9 @@ import { EXIT, Failure } from '../failure.ts';
 export function addVerify(program: Command, contextOf: () => Context): void {
   program
     .command('verify')
-    .description('check the journal: its chain, its alcohol, and every record against the fold')
+    .description(
+      'check the journal: its chain, its alcohol, its attachments, and every record against the fold',
+    )
     .option(
       '--checkpoint <files...>',
       'signed checkpoints kept outside: each must fit the journal as it is now',
@@ -27,6 +29,9 @@ export function addVerify(program: Command, contextOf: () => Context): void {
         [
           `${String(report.entries)} entries, ${String(report.records)} records, last hash ${report.lastHash}`,
           `${String(report.checkpoints.kept)} checkpoints kept${report.checkpoints.brought > 0 ? `, ${String(report.checkpoints.brought)} brought along` : ''}${report.checkpoints.lastSeq === null ? '' : `, the last over entry ${String(report.checkpoints.lastSeq)}`}${report.checkpoints.keyIds.map((id) => `\n  signed with ${id}`).join('')}`,
+          ...(report.attachments > 0
+            ? [`${String(report.attachments)} attachments looked at`]
+            : []),
           ...failures,
           report.ok ? 'The journal verifies.' : 'The journal does NOT verify.',
         ].join('\n'),

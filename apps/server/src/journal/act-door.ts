@@ -1,6 +1,7 @@
 import { Inject, Injectable } from '@nestjs/common';
 import { ACT_ROLE, type Act, type AnyAct } from '@rundlet/contracts';
 import {
+  attachmentsOf,
   DomainError,
   rehearseAct,
   releaseHeld,
@@ -18,6 +19,7 @@ import { UnitOfWork } from '../database/unit-of-work.ts';
 import { includesRole, type Actor } from '../platform/actor.ts';
 import { Clock } from '../platform/clock.ts';
 import { Forbidden } from '../platform/refusals.ts';
+import { AttachmentFiles } from './attachment-files.ts';
 import { FORECAST } from './forecast.port.ts';
 import { sha256Hex } from './sha256.ts';
 
@@ -49,11 +51,13 @@ export class ActDoor {
     private readonly reader: Reader,
     private readonly clock: Clock,
     @Inject(FORECAST) private readonly forecast: ForecastPort,
+    private readonly attachments: AttachmentFiles,
   ) {}
 
   /** Decide one act and, unless it is refused, write it. @throws DomainError, Forbidden */
   async submit(act: AnyAct, by: Actor): Promise<Submitted> {
     requireRoleFor(act, by);
+    this.requireBytes(act);
     return new Promise((done, failed) => {
       this.#waiting.push({ act, by, done, failed });
       if (!this.#isWriting) void this.#writeWaiting();
@@ -73,6 +77,18 @@ export class ActDoor {
       records: new StateStore(rows),
       journal: new JournalRows(rows),
     };
+  }
+
+  /** The journal names no attachment that is not here: held or applied, an act waits for its bytes. @throws DomainError */
+  private requireBytes(act: AnyAct): void {
+    for (const [i, attachment] of attachmentsOf(act).entries())
+      if (!this.attachments.has(attachment))
+        throw new DomainError(
+          'attachment-missing',
+          `The file “${attachment.name}” has not been handed in. Send its bytes first, then the entry again.`,
+          { sha256: attachment.sha256 },
+          `/body/attachments/${String(i)}`,
+        );
   }
 
   private about(by: Actor) {

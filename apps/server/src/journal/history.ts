@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { HistoryLine, JournalEntry } from '@rundlet/contracts';
-import { describeEntry, isReversible, type NameOf } from '@rundlet/domain';
+import { attachmentsOf, describeEntry, isReversible, type NameOf } from '@rundlet/domain';
 import sql, { join, type Sql } from 'sql-template-tag';
 import { ENTRY_COLUMNS, entryOf, type EntryRow } from '../database/journal-rows.ts';
 import { allOf, pageOf, readKey, type Page } from '../database/page.ts';
@@ -66,10 +66,11 @@ export class History {
 
   private async tell(entries: readonly JournalEntry[]): Promise<HistoryLine[]> {
     if (entries.length === 0) return [];
-    const [name, actors, reversals] = await Promise.all([
+    const [name, actors, reversals, settled] = await Promise.all([
       this.namesFor(entries),
       this.namesOfActors(entries.map((e) => e.actorId)),
       this.reversalsOf(entries.map((e) => e.id)),
+      this.byId(entries.flatMap((e) => heldBy(e) ?? [])),
     ]);
     return entries.map((entry) => {
       const reversedBy = reversals.get(entry.id) ?? null;
@@ -81,6 +82,7 @@ export class History {
         receivedAt: entry.receivedAt,
         actorName: actors.get(entry.actorId) ?? entry.actorId,
         words: describeEntry(entry, name),
+        attachments: [...attachmentsOf(settled.get(heldBy(entry) ?? '') ?? entry)],
         reversedBy,
         reversible: reversedBy === null && isReversible(entry.kind),
       };
@@ -121,6 +123,10 @@ export class History {
     return new Map(rows.map((row) => [row.reversed, row.id]));
   }
 }
+
+/** The entry that held what this one settles. */
+const heldBy = ({ kind, body }: JournalEntry): string | null =>
+  kind === 'held.settle' ? String(body['heldActId']) : null;
 
 const isAbout = (subjects: readonly string[]): Sql =>
   sql`"seq" IN (SELECT "seq" FROM "journal_subject" WHERE "subject" IN (${join([...subjects])}))`;

@@ -3,6 +3,7 @@ import { verifyJournal, type Fail, type MemoryRecords } from '@rundlet/domain';
 import { dialectOf } from '../database/data-source.ts';
 import { listRowsOf } from '../database/state-table.ts';
 import { STATE_TABLES, stateTableOf } from '../database/state-tables.ts';
+import { AttachmentFiles } from './attachment-files.ts';
 import { sha256Hex } from './sha256.ts';
 import { openSource, type VerificationSource } from './verification-source.ts';
 import { readInThread } from './verification-thread.ts';
@@ -11,6 +12,8 @@ const MOST_NAMED = 50;
 
 export interface VerifyOptions {
   readonly checkpoints?: readonly string[];
+  /** Where the attachments lie; left out, their bytes are not looked at. */
+  readonly dataFolder?: string;
   readonly onProgress?: (share: number | null, entries: number) => void;
   /** A worker file that serves reading: then one thread reads and hashes while this one folds. */
   readonly readingThread?: URL;
@@ -19,7 +22,7 @@ export interface VerifyOptions {
 /** Checks a database's journal and state as they stand at one moment. */
 export async function verifyDatabase(
   url: string,
-  { checkpoints = [], onProgress, readingThread }: VerifyOptions = {},
+  { checkpoints = [], dataFolder, onProgress, readingThread }: VerifyOptions = {},
 ): Promise<VerifyReport> {
   const source = readingThread ? readInThread(url, readingThread) : await openSource(url);
   const dialect = dialectOf(url);
@@ -40,6 +43,7 @@ export async function verifyDatabase(
         await compareSubjects(source, subjects, fail);
       },
       checkpoints,
+      ...(dataFolder === undefined ? {} : { attachments: new AttachmentFiles(dataFolder) }),
       sha256Hex,
       onProgress: (entries) => onProgress?.(last ? entries / last : null, entries),
     });

@@ -6,6 +6,8 @@ const STRANGER = json({ limit: '20kb', strict: true });
 const ORDINARY = json({ limit: '1mb', strict: true });
 /** A thousand counted casks, or the reconciliation of ten thousand lines. */
 const ACTS = json({ limit: '4mb', strict: true });
+/** A photograph of 10 MB, in base64. */
+const ATTACHMENTS = json({ limit: '14mb', strict: true });
 /** Files of rows: casks to import, a logger's year. */
 const FILES = json({ limit: '25mb', strict: true });
 
@@ -23,5 +25,6 @@ function parserFor({ actor, path, method }: RundletRequest): RequestHandler {
     /^\/api\/zones\/[^/]+\/climate$/.test(path)
   )
     return FILES;
+  if (path.startsWith('/api/attachments/')) return ATTACHMENTS;
   return path.startsWith('/api/acts') ? ACTS : ORDINARY;
 }

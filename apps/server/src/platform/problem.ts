@@ -43,6 +43,7 @@ const STATUS = {
   'nothing-to-do': 422,
   'reason-needed': 422,
   'signature-wrong': 422,
+  'attachment-missing': 409,
 } as const satisfies Record<DomainErrorCode, number>;
 
 interface Issue {

@@ -17,6 +17,7 @@ else
       guarded(() =>
         verifyDatabase(settings.databaseUrl, {
           checkpoints,
+          dataFolder: settings.dataFolder,
           readingThread: new URL(import.meta.url),
           onProgress: (share, entries) => {
             progress({ share, detail: { entries } });

@@ -1,5 +1,5 @@
 /** Doing one act: made here with its id and time, kept until the server has it. */
-import { RefusedError, UnreachableError } from '@rundlet/client';
+import { doorOf, RefusedError, UnreachableError, type KeptBytes } from '@rundlet/client';
 import {
   ActBody,
   api,
@@ -68,21 +68,26 @@ export function checkBody<K extends ActKind>(kind: K, body: BodyOf<K>): Problem 
 }
 
 /** Sends an act or keeps it. `words` say what it does, for the list of what is not sent yet. */
-export async function doAct(act: Act, words: string): Promise<ActDone> {
+export async function doAct(
+  act: Act,
+  words: string,
+  files: readonly KeptBytes[] = [],
+): Promise<ActDone> {
   const problem = checkBody(act.kind, act.body);
   if (problem) return { status: 'refused', id: act.id, problem };
-  const done = await (mayWait(act.kind) ? keepAndSend(act, words) : sendNow(act));
+  const done = await (mayWait(act.kind) ? keepAndSend(act, words, files) : sendNow(act, files));
   if (act.kind === 'cask.move' && (done.status === 'applied' || done.status === 'waiting'))
     noteMove(act.body);
   return done;
 }
 
-async function keepAndSend(act: Act, words: string): Promise<ActDone> {
+async function keepAndSend(act: Act, words: string, files: readonly KeptBytes[]): Promise<ActDone> {
   const behindOthers = outboxItems().some((item) => item.state === 'waiting');
   // On the disk before the network is tried: a tab that is killed now loses nothing.
-  await outbox.add(act, words);
+  await outbox.add(act, words, files);
   void askToKeepStorage();
-  const done = behindOthers || !isReachable() ? null : await ifNobodySends(() => tryNow(act));
+  const done =
+    behindOthers || !isReachable() ? null : await ifNobodySends(() => tryNow(act, files));
   if (done === null) {
     void sendWaiting();
     return { status: 'waiting', id: act.id };
@@ -93,9 +98,9 @@ async function keepAndSend(act: Act, words: string): Promise<ActDone> {
 }
 
 /** The answer, or null when there was none and the act has to wait. */
-async function tryNow(act: Act): Promise<ActDone | null> {
+async function tryNow(act: Act, files: readonly KeptBytes[]): Promise<ActDone | null> {
   try {
-    return await sendNow(act);
+    return await sendNow(act, files);
   } catch (error) {
     if (error instanceof UnreachableError || isForLater(error)) return null;
     throw error;
@@ -107,8 +112,9 @@ const isForLater = (error: unknown): boolean =>
   error instanceof RefusedError && (error.problem.status === 401 || error.problem.status >= 500);
 
 /** @throws UnreachableError; RefusedError for 401 and 5xx */
-async function sendNow(act: Act): Promise<ActDone> {
+async function sendNow(act: Act, files: readonly KeptBytes[]): Promise<ActDone> {
   try {
+    for (const file of files) await doorOf(client).upload(file);
     const result = await client.call(api.journal.submit, { body: act });
     void queries.invalidateQueries();
     if (result.status === 'refused')

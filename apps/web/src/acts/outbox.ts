@@ -1,6 +1,5 @@
 /** The device's one outbox: sends by itself when it can, and tells every tab how it stands. */
-import { Outbox, type DrainReport, type OutboxItem } from '@rundlet/client';
-import { api } from '@rundlet/contracts';
+import { doorOf, Outbox, type DrainReport, type OutboxItem } from '@rundlet/client';
 import { useSyncExternalStore } from 'react';
 import { client, onSignedIn, queries, signedInPerson } from '../data/client.ts';
 import { noteReachable } from '../data/network.ts';
@@ -48,8 +47,7 @@ export const outbox = new Outbox({
   now: () => new Date().toISOString(),
   changed,
   sender: signedInPerson,
-  send: async (acts) =>
-    (await client.call(api.journal.submitMany, { body: { acts: [...acts] } })).results,
+  ...doorOf(client),
 });
 
 let running: Promise<DrainReport['stop']> | undefined;

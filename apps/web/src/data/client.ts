@@ -28,12 +28,15 @@ export function onSignedOut(listener: () => void): () => void {
 
 /** A phone at the edge of the signal hangs rather than fails; after this long it counts as out of reach. */
 const PATIENCE_MS = 20_000;
+/** A photograph takes longer over such a signal. */
+const PATIENCE_WITH_FILES_MS = 120_000;
 
 export const client = new Client({
   origin: '',
   fetch: async (url, init) => {
     try {
-      const response = await fetch(url, { ...init, signal: AbortSignal.timeout(PATIENCE_MS) });
+      const patience = url.startsWith('/api/attachments/') ? PATIENCE_WITH_FILES_MS : PATIENCE_MS;
+      const response = await fetch(url, { ...init, signal: AbortSignal.timeout(patience) });
       // A gateway that answers in the server's place is no server.
       const reached = ![502, 503, 504].includes(response.status);
       noteReachable(reached);

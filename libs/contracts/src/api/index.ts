@@ -1,3 +1,4 @@
+import { attachmentsApi } from './attachments.ts';
 import { blendsApi } from './blends.ts';
 import { booksApi } from './books.ts';
 import { bottlingsApi } from './bottlings.ts';
@@ -18,6 +19,7 @@ import { stocktakesApi } from './stocktakes.ts';
 export const api = {
   session: sessionApi,
   journal: journalApi,
+  attachments: attachmentsApi,
   casks: casksApi,
   places: placesApi,
   lineage: lineageApi,

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { Act, JournalEntry } from '../acts.ts';
+import { Attachment } from '../attachments.ts';
 import { ById, endpoint, PageQuery, pageOf } from '../endpoint.ts';
 import { Id, Instant } from '../primitives.ts';
 import { Problem } from '../problem.ts';
@@ -23,6 +24,7 @@ export const HistoryLine = z.strictObject({
   receivedAt: Instant,
   actorName: z.string(),
   words: z.string(),
+  attachments: z.array(Attachment),
   reversedBy: Id.nullable(),
   reversible: z.boolean(),
 });
@@ -58,6 +60,8 @@ export const VerifyReport = z.strictObject({
       record: z.string().nullable(),
     }),
   ),
+  /** Attachments that entries name, and whose bytes were looked at. */
+  attachments: z.int(),
   conservation: z.strictObject({
     ethanolInMg: z.number(),
     ethanolHeldMg: z.number(),

@@ -1,6 +1,7 @@
 import type { JournalEntry, RecordKind, RecordOf, VerifyReport } from '@rundlet/contracts';
 import { linesOfMonth } from '../account/closing.ts';
 import { ethanolMg } from '../liquid/content.ts';
+import { AttachmentChecks, type AttachmentLookup } from './attachments.ts';
 import { CheckpointChecks, type JournalLookup } from './checkpoint-checks.ts';
 import { declaredWaterMg, flowOf } from './flows.ts';
 import { MemoryRecords } from './memory.ts';
@@ -59,14 +60,16 @@ export interface VerifyInput {
   readonly further?: (folded: MemoryRecords, subjects: number, fail: Fail) => Promise<void>;
   /** Signed checkpoints brought along. */
   readonly checkpoints?: readonly string[];
+  /** The bytes of attachments; left out, they are not looked at. */
+  readonly attachments?: AttachmentLookup;
   readonly sha256Hex?: Sha256Hex;
   readonly onProgress?: (entries: number) => void;
 }
 
 /**
  * Check a whole journal: the chain of hashes, that folding it again gives the very bytes stored, that ethanol and water are
- * conserved by every entry, that a cask holds one filling, and that signed checkpoints fit. Names the first entries and
- * records that fail.
+ * conserved by every entry, that a cask holds one filling, that attachments are there, and that signed checkpoints fit.
+ * Names the first entries and records that fail.
  */
 export async function verifyJournal(input: VerifyInput): Promise<VerifyReport> {
   const failures: VerifyReport['failures'] = [];
@@ -99,6 +102,7 @@ export async function verifyJournal(input: VerifyInput): Promise<VerifyReport> {
     checkFillings(records, fail);
     await input.further?.(records, folding.subjects, fail);
   }
+  const attachments = await folding.attachments.run(input.attachments, fail);
   await checkpoints.kept(records);
   await checkpoints.brought(input.checkpoints ?? [], records);
   const conserved = conservation(records, folding, fail);
@@ -109,6 +113,7 @@ export async function verifyJournal(input: VerifyInput): Promise<VerifyReport> {
     ok: failures.length === 0,
     lastHash: previousHash,
     failures,
+    attachments,
     conservation: conserved,
     checkpoints: checkpoints.report,
   };
@@ -117,6 +122,7 @@ export async function verifyJournal(input: VerifyInput): Promise<VerifyReport> {
 /** The state, folded entry by entry, each entry's own laws looked at as it comes. */
 class Folding {
   readonly records = new MemoryRecords(SELDOM_READ);
+  readonly attachments = new AttachmentChecks();
   isWhole = true;
   subjects = 0;
   ethanolInMg = 0;
@@ -145,6 +151,7 @@ class Folding {
       );
       return;
     }
+    this.attachments.note(entry);
     this.subjects += new Set(entry.subjects).size;
     const made = state.effects;
     if (effects !== null && canonicalJson(made) !== effects)

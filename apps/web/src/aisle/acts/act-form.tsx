@@ -1,6 +1,7 @@
 import type { ActKind } from '@rundlet/contracts';
 import type { ReactNode } from 'react';
 import { useLocation } from 'wouter';
+import { AttachmentsField } from '../../acts/attachments-field.tsx';
 import { ActOutcome } from '../../acts/act-outcome.tsx';
 import type { ActState } from '../../acts/use-act.ts';
 import { Button, LinkButton, type IconName } from '../../kit/kit.ts';
@@ -64,6 +65,7 @@ export function ActForm<K extends ActKind>({
       }}
     >
       {children}
+      <AttachmentsField act={act} />
       <ActOutcome act={act} pointers={pointers} />
       <div className="form-foot">
         <Button

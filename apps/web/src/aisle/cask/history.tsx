@@ -1,6 +1,7 @@
 import type { HistoryLine } from '@rundlet/contracts';
 import { useState, type ReactNode } from 'react';
 import { ActOutcome } from '../../acts/act-outcome.tsx';
+import { Attachments } from '../../acts/attachments.tsx';
 import { useAct } from '../../acts/use-act.ts';
 import { useMay } from '../../data/session.tsx';
 import { Button, Dialog, format, Mark, TextField } from '../../kit/kit.ts';
@@ -54,6 +55,7 @@ export function TakeBackList({
                   {words.done}
                 </Mark>
               )}
+              <Attachments of={line.attachments} />
             </span>
             <span className="history-undo">
               {!line.reversedBy && offered(line) && (

@@ -1,5 +1,5 @@
-import { bringIn, outboxFromFile, type OutboxFile } from '@rundlet/client';
-import { api, type ActResult } from '@rundlet/contracts';
+import { bringIn, doorOf, outboxFromFile, type OutboxFile } from '@rundlet/client';
+import type { ActResult } from '@rundlet/contracts';
 import { useState } from 'react';
 import { client, queries } from '../../data/client.ts';
 import { Button, Card, Failed, format, Notice } from '../../kit/kit.ts';
@@ -28,11 +28,7 @@ export function BringIn() {
   const send = async (file: OutboxFile) => {
     setState({ step: 'sending' });
     try {
-      const results = await bringIn(
-        file,
-        async (acts) =>
-          (await client.call(api.journal.submitMany, { body: { acts: [...acts] } })).results,
-      );
+      const results = await bringIn(file, doorOf(client));
       setState({ step: 'done', file, results });
       void queries.invalidateQueries();
     } catch (cause) {

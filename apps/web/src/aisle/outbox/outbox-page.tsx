@@ -31,7 +31,7 @@ export default function OutboxPage() {
 
   const exportFile = async () => {
     const madeAt = new Date().toISOString();
-    const file = outboxToFile(items, { device: await deviceId(), madeAt });
+    const file = await outboxToFile(items, { device: await deviceId(), madeAt });
     download(file, `rundlet-not-sent-${madeAt.slice(0, 10)}.json`, 'application/json');
   };
   return (

@@ -1,5 +1,6 @@
 import type { ActKind } from '@rundlet/contracts';
 import type { ReactNode } from 'react';
+import { AttachmentsField } from '../../acts/attachments-field.tsx';
 import { ActOutcome } from '../../acts/act-outcome.tsx';
 import type { ActState } from '../../acts/use-act.ts';
 import { Button, type IconName } from '../../kit/kit.ts';
@@ -34,6 +35,7 @@ export function VatForm<K extends ActKind>({
       }}
     >
       {children}
+      <AttachmentsField act={act} />
       <ActOutcome act={act} pointers={pointers} applied={applied} />
       <div className="form-foot">
         <Button type="submit" kind="main" icon={icon} busy={act.busy} disabled={!ready}>
