@@ -228,6 +228,46 @@ describe.each(databases)('labels on %s', (kind) => {
     expect(printed.rows).toMatchObject([{ subjectId: estate.vatId, times: 1 }]);
   });
 
+  test('a bottle’s label leads to the run’s page, by a GS1 Digital Link where it has a GTIN', async () => {
+    const keeper = await server.as('keep');
+    const [withGtin, plain] = [newId(), newId()];
+    const bottling = (id: string, code: string, gtin: string | null) =>
+      act('bottling.record', {
+        id,
+        code,
+        name: 'Tern Russet',
+        vatId: estate.vatId,
+        blendId: null,
+        bulkLitresAt20C: 10,
+        bottles: 14,
+        bottleMl: 700,
+        labelStrengthPercentVol: 63.5,
+        gtin,
+      });
+    // GS1 General Specifications: the last digit of a GTIN is its check digit.
+    await doActs(keeper, [
+      bottling(withGtin, 'B26-1', '09521321000018'),
+      bottling(plain, 'B26-2', null),
+    ]);
+    const addressOn = async (id: string) =>
+      decode(
+        (await render({ templateId: 'bottling-run-76x51', subjectIds: [id], format: 'png' })).bytes,
+      );
+    // GS1 Digital Link URI syntax: key and qualifier in the path, the batch after AI 10.
+    expect(await addressOn(withGtin)).toBe(
+      'HTTP://CASKS.HARROWPOINT.EXAMPLE/01/09521321000018/10/B26-1',
+    );
+    expect(await addressOn(plain)).toBe('HTTP://CASKS.HARROWPOINT.EXAMPLE/B/B26-2');
+    await doActs(await server.as('warehouse'), [
+      act('label.print', {
+        subjects: [{ kind: 'bottling-run', id: plain }],
+        templateId: 'bottling-run-76x51',
+        reason: null,
+        copies: 14,
+      }),
+    ]);
+  });
+
   test('the check before printing says what is wrong with a template, and nothing about a sound one', async () => {
     const reader = await server.as('read');
     const check = (templateId: string, dpi: 203 | 600) =>

@@ -355,7 +355,7 @@ export const ActBody = {
       .max(5000),
     templateId: z.string().min(1).max(80),
     reason: Name.nullable(),
-    copies: z.int().min(1).max(20),
+    copies: z.int().min(1).max(5000),
   }),
   /** Labels printed before there are casks for them. */
   'spare-label.print': z.strictObject({

@@ -637,7 +637,7 @@ export const PRINTER_FACTS = {
 };
 
 /** What can have a label. */
-export const LABEL_SUBJECTS = ['cask', 'position', 'sample', 'vat', 'blend'] as const;
+export const LABEL_SUBJECTS = ['cask', 'position', 'sample', 'vat', 'bottling-run'] as const;
 export const LabelPrint = z.strictObject({
   id: z.string(),
   subjectKind: z.enum(LABEL_SUBJECTS),

@@ -92,12 +92,14 @@ export const FIELDS: readonly FieldDescription[] = [
   ),
   field('vatName', 'text', 'Receiver 2', 'vat'),
 
+  field('runCode', 'text', 'B26-07', 'code of the bottling run: its lot number'),
+  field('runGtin', 'code', '09521321000018', 'GTIN of the bottle, where it has one'),
   field('runName', 'text', 'Shoreward, bottling 7', 'name of the bottling run'),
   field(
     'runUrl',
     'address',
-    'HTTPS://HARROWPOINT.EXAMPLE/B/7F3K',
-    'public address of the run’s story',
+    'HTTPS://CASKS.HARROWPOINT.EXAMPLE/01/09521321000018/10/B26-07',
+    'address of the run’s public page: a GS1 Digital Link where the bottle has a GTIN',
   ),
   field('bottledOn', 'date', '2026-11-20', 'day of bottling'),
   field('bottleStrengthPercentVol', 'number', 46, 'strength in bottle, % vol'),

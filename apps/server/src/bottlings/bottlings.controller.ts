@@ -1,6 +1,5 @@
 import { Controller, Inject, Res } from '@nestjs/common';
 import { api, type AnswerOf, type BottlingRun, type InputOf } from '@rundlet/contracts';
-import { buildDigitalLink } from '@rundlet/identifiers';
 import {
   BOTTLING_FACTS,
   BottlingFact,
@@ -21,6 +20,7 @@ import { By, Input, sendFile, Serves } from '../platform/endpoint-handler.ts';
 import { InvalidRequest } from '../platform/problem.ts';
 import { NotFound } from '../platform/refusals.ts';
 import { originOf, SETTINGS, type Settings } from '../platform/settings.ts';
+import { runAddress } from './run-address.ts';
 import { Stories } from './story.ts';
 
 const { bottlings } = api;
@@ -116,17 +116,7 @@ export class BottlingsController {
     return { statement: run.statement, keys: await this.keys.all() };
   }
 
-  /** Where the label's code leads: a GS1 Digital Link where the bottle has a GTIN, else a plain address. */
-  private addressOf({ gtin, code }: BottlingRun): string {
-    const origin = originOf(this.settings);
-    if (gtin !== null && code.length <= LONGEST_BATCH)
-      return buildDigitalLink(origin, [
-        { ai: '01', value: gtin },
-        { ai: '10', value: code },
-      ]);
-    return `${origin}/b/${encodeURIComponent(code)}`;
+  private addressOf(run: BottlingRun): string {
+    return runAddress(run, originOf(this.settings));
   }
 }
-
-/** GS1 General Specifications: a batch or lot number, AI (10), has at most 20 characters. */
-const LONGEST_BATCH = 20;

@@ -1,7 +1,7 @@
 import { Inject, Injectable } from '@nestjs/common';
 import type {
   Account,
-  Blend,
+  BottlingRun,
   Cask,
   Filling,
   LabelTemplateInfo,
@@ -14,9 +14,11 @@ import type {
 import { checkCode, codeUrl } from '@rundlet/identifiers';
 import type { Fields } from '@rundlet/labels';
 import sql, { join } from 'sql-template-tag';
+import { runAddress } from '../bottlings/run-address.ts';
 import { urlOf } from '../casks/cask-card.ts';
 import { Reader } from '../database/reader.ts';
 import { Records } from '../database/records.ts';
+import { OriginsOf } from '../lineage/origins.ts';
 import { Clock } from '../platform/clock.ts';
 import { NotFound } from '../platform/refusals.ts';
 import { originOf, SETTINGS, type Settings } from '../platform/settings.ts';
@@ -42,6 +44,7 @@ export class LabelFields {
     private readonly records: Records,
     private readonly reader: Reader,
     private readonly clock: Clock,
+    private readonly origins: OriginsOf,
     @Inject(SETTINGS) private readonly settings: Settings,
   ) {}
 
@@ -117,17 +120,16 @@ export class LabelFields {
           ]),
         );
       }
-      case 'blend': {
-        const blends = await this.records.get('blend', ids);
+      case 'bottling-run': {
+        const runs = await this.records.get('bottling-run', ids);
         const fillings = await this.records.byId(
           'filling',
-          blends.flatMap((b) => b.fillings.map((f) => f.fillingId)),
+          runs.flatMap((run) => run.fillings.map((f) => f.fillingId)),
         );
-        const plots = await this.records.byId(
-          'plot',
-          blends.flatMap((b) => Object.keys(b.plotShares)),
+        const origins = await this.origins.many(runs.map((run) => run.lotShares));
+        return new Map(
+          runs.map((run, i) => [run.id, this.#bottling(run, fillings, origins[i]?.plots ?? [])]),
         );
-        return new Map(blends.map((blend) => [blend.id, this.#blend(blend, fillings, plots)]));
       }
     }
   }
@@ -249,21 +251,25 @@ export class LabelFields {
     };
   }
 
-  #blend(blend: Blend, fillings: ById<Filling>, plots: ById<{ name: string }>): Fields {
-    const ages = blend.fillings.flatMap(({ fillingId }) => {
+  #bottling(run: BottlingRun, fillings: ById<Filling>, plots: readonly { name: string }[]): Fields {
+    const ages = run.fillings.flatMap(({ fillingId }) => {
       const filling = fillings.get(fillingId);
       if (!filling) return [];
-      const until = filling.emptiedAt ?? blend.madeAt;
+      const until = filling.emptiedAt ?? run.at;
       const days = (Date.parse(until) - Date.parse(filling.agedFrom)) / DAY_MS;
       return [(days + filling.agedDaysBefore) / DAYS_PER_YEAR];
     });
-    const origins = Object.entries(blend.plotShares)
-      .sort((a, b) => b[1] - a[1])
-      .flatMap(([id]) => plots.get(id)?.name ?? []);
+    const origins = plots.map(({ name }) => name);
     return {
-      runName: blend.name,
-      runUrl: this.#address('b', blend.code),
-      bottleStrengthPercentVol: Math.round(blend.figures.strengthPercentVol * 10) / 10,
+      runCode: run.code,
+      runGtin: run.gtin ?? undefined,
+      runName: run.name,
+      // Scheme, host and our codes mean the same in capitals, which a QR code holds in fewer modules.
+      runUrl: runAddress(run, originOf(this.settings)).toUpperCase(),
+      bottledOn: run.at.slice(0, 10),
+      bottleStrengthPercentVol: run.labelStrengthPercentVol,
+      bottleVolumeMl: run.bottleMl,
+      bottleCount: run.bottles,
       youngestAgeYears: ages.length === 0 ? undefined : Math.floor(Math.min(...ages)),
       originLine: origins.length === 0 ? undefined : lineOf(origins),
     };

@@ -9,16 +9,6 @@ import { Records } from '../database/records.ts';
 import { NotFound } from '../platform/refusals.ts';
 
 type Subject = LabelTemplateInfo['subject'];
-/** What each subject of the template format is to the rest of the program. */
-const SUBJECTS: Record<Template['subject'], Subject> = {
-  cask: 'cask',
-  position: 'position',
-  sample: 'sample',
-  vat: 'vat',
-  'bottling-run': 'blend',
-};
-export const subjectOf = (template: Template): Subject => SUBJECTS[template.subject];
-
 interface Known {
   readonly template: Template;
   readonly subject: Subject;
@@ -96,7 +86,7 @@ function known(json: unknown, own: boolean): Known {
   const result = parseTemplate(json);
   if (result.status === 'invalid')
     throw new Error(result.problems.map((p) => `${p.path} ${p.message}`).join('; '));
-  return { template: result.template, subject: subjectOf(result.template), own, json };
+  return { template: result.template, subject: result.template.subject, own, json };
 }
 
 /** The folder at the root of the program, from wherever in it this module was built to. */

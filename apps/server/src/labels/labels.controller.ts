@@ -15,7 +15,7 @@ import type { LabelTasks } from '../workers/labels.worker.ts';
 import { LabelFields } from './label-fields.ts';
 import { LabelOrders } from './label-orders.ts';
 import { LabelRuns } from './label-runs.ts';
-import { LabelTemplates, subjectOf } from './label-templates.ts';
+import { LabelTemplates } from './label-templates.ts';
 import type { TrialOrder } from './render-labels.ts';
 
 const { labels } = api;
@@ -142,7 +142,7 @@ export class LabelsController {
   async #trialFields(body: InputOf<typeof labels.try>['body']): Promise<TrialOrder['fields']> {
     if (body.fields !== 'record') return body.fields;
     const parsed = parseTemplateText(body.text);
-    const subject = parsed.status === 'ok' ? subjectOf(parsed.template) : undefined;
+    const subject = parsed.status === 'ok' ? parsed.template.subject : undefined;
     if (subject === undefined || body.subjectId === null) return 'examples';
     const [fields] = await this.fields.of(subject, [body.subjectId]);
     return fields ?? 'examples';

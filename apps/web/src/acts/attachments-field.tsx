@@ -3,6 +3,7 @@ import {
   carriesAttachments,
   MOST_ATTACHMENTS,
   type ActKind,
+  type Attachment,
 } from '@rundlet/contracts';
 import { useRef, useState } from 'react';
 import { Button, format, Notice } from '../kit/kit.ts';
@@ -70,8 +71,7 @@ export function AttachmentsField<K extends ActKind>({ act }: { act: ActState<K> 
           {act.attached.map(({ attachment }) => (
             <li key={attachment.sha256}>
               <span>
-                {attachment.name}{' '}
-                <span className="soft small">{format.number(attachment.bytes / 1e6, 1)} MB</span>
+                {attachment.name} <span className="soft small">{sizeOf(attachment)}</span>
               </span>
               <Button
                 kind="quiet"
@@ -89,3 +89,8 @@ export function AttachmentsField<K extends ActKind>({ act }: { act: ActState<K> 
     </div>
   );
 }
+
+const sizeOf = ({ bytes }: Attachment): string =>
+  bytes < 1e6
+    ? `${format.number(Math.ceil(bytes / 1e3))} kB`
+    : `${format.number(bytes / 1e6, 1)} MB`;

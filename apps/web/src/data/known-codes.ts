@@ -10,8 +10,11 @@ export function rememberCode(id: string, code: string): void {
   lately.set(id, code);
 }
 
-/** Asks for the codes of casks or vats that are not known here; a few at a time is all that a page's address can name sensibly. */
-export async function learnCodes(kind: 'cask' | 'vat', ids: readonly string[]): Promise<void> {
+/** Asks for the codes of casks, vats or bottling runs that are not known here; a few at a time is all that a page's address can name sensibly. */
+export async function learnCodes(
+  kind: 'cask' | 'vat' | 'bottling-run',
+  ids: readonly string[],
+): Promise<void> {
   const unknown = ids.filter((id) => codeOf(id).startsWith('…')).slice(0, MOST_ASKED);
   if (kind === 'vat') {
     const vats = unknown.length > 0 ? await client.call(api.places.vats).catch(() => null) : null;
@@ -19,8 +22,12 @@ export async function learnCodes(kind: 'cask' | 'vat', ids: readonly string[]): 
     return;
   }
   for (const id of unknown) {
-    const card = await client.call(api.casks.card, { params: { id } }).catch(() => null);
-    if (card) rememberCode(id, card.cask.code);
+    const code = await (
+      kind === 'cask'
+        ? client.call(api.casks.card, { params: { id } }).then(({ cask }) => cask.code)
+        : client.call(api.bottlings.run, { params: { id } }).then(({ run }) => run.code)
+    ).catch(() => null);
+    if (code !== null) rememberCode(id, code);
   }
 }
 

@@ -1,6 +1,7 @@
-import type { LabelTemplateInfo } from '@rundlet/contracts';
+import { api, type LabelTemplateInfo } from '@rundlet/contracts';
 import { useState } from 'react';
 import { useAisle } from '../../data/aisle.ts';
+import { useApi } from '../../data/client.ts';
 import { positionWords } from '../../data/aisle-index.ts';
 import { resolveScan } from '../../data/resolve.ts';
 import { Button, CodeField, CodeText, format, SelectField, Card } from '../../kit/kit.ts';
@@ -44,7 +45,9 @@ export function LabelSubjects({
       aside={<span className="soft">{format.count(subjects.length, 'label')}</span>}
     >
       <div className="stack">
-        {kind !== 'blend' && (
+        {kind === 'bottling-run' ? (
+          <BottlingRuns subjects={subjects} onChange={onChange} />
+        ) : (
           <CodeField
             label={`Add a ${kind}`}
             hint="Scan or type its code"
@@ -86,6 +89,30 @@ function UnlabelledHint() {
       A whole filling run comes here by “Print their labels” on the Fill page; new casks by
       “Register casks”.
     </p>
+  );
+}
+
+/** The newest runs; the label that stands on a bottle or its case leads to the run's public page. */
+function BottlingRuns({
+  subjects,
+  onChange,
+}: {
+  subjects: readonly Subject[];
+  onChange: (subjects: Subject[]) => void;
+}) {
+  const runs = useApi(api.bottlings.runs, { query: { limit: 100 } }).data?.rows ?? [];
+  const left = runs.filter((run) => !subjects.some(({ id }) => id === run.id));
+  return (
+    <SelectField
+      label="Add a bottling run"
+      value=""
+      empty="Choose …"
+      onChange={(id: string) => {
+        const run = left.find((one) => one.id === id);
+        if (run) onChange([...subjects, { id, code: run.code }]);
+      }}
+      choices={left.map(({ id, code, name }) => ({ value: id, label: `${code} ${name}` }))}
+    />
   );
 }
 

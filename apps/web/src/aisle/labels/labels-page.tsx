@@ -28,7 +28,7 @@ const KINDS: readonly { value: Kind; label: string }[] = [
   { value: 'position', label: 'Rack positions' },
   { value: 'sample', label: 'Sample bottles' },
   { value: 'vat', label: 'Vats' },
-  { value: 'blend', label: 'Bottling runs' },
+  { value: 'bottling-run', label: 'Bottling runs' },
 ];
 const LAST = 'rundlet-template-';
 
@@ -55,7 +55,8 @@ export default function LabelsPage() {
       setSubjects(ids.map((id) => ({ id, code: codeOf(id) })));
     };
     show();
-    if (givenKind === 'cask' || givenKind === 'vat') void learnCodes(givenKind, ids).then(show);
+    if (givenKind === 'cask' || givenKind === 'vat' || givenKind === 'bottling-run')
+      void learnCodes(givenKind, ids).then(show);
   }, [givenIds, givenKind]);
 
   return (

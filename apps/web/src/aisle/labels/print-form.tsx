@@ -44,7 +44,9 @@ export function PrintForm({
   const [unbooked, setUnbooked] = useState(false);
   const before = usePrintedBefore(subjectIds);
   const openSpares = useApi(api.labels.spares, {}, { enabled: kind === 'spare' });
-  const wholeCopies = copies !== null && Number.isInteger(copies) && copies >= 1 && copies <= 20;
+  // A cask bears one label, a run of bottles thousands of the same.
+  const most = kind === 'bottling-run' ? Math.floor(5000 / Math.max(1, subjectIds.length)) : 20;
+  const wholeCopies = copies !== null && Number.isInteger(copies) && copies >= 1 && copies <= most;
   const labels = (subjectIds.length + spareCodes.length) * (wholeCopies ? copies : 1);
   const reasonMissing = before.length > 0 && reason.trim() === '';
 
@@ -139,7 +141,9 @@ export function PrintForm({
           unit="labels"
           value={copies}
           onChange={setCopies}
-          error={wholeCopies ? undefined : 'A whole number from 1 to 20 is needed'}
+          error={
+            wholeCopies ? undefined : `A whole number from 1 to ${format.number(most)} is needed`
+          }
         />
         {template.medium === 'sheet' && file === 'pdf' && (
           <SheetPlaces
@@ -163,8 +167,10 @@ export function PrintForm({
                   .sort()
                   .at(-1) ?? '',
               )}
-              . Take the old label off, so that no cask bears two; the new one says which printing
-              it is.
+              .{' '}
+              {kind === 'bottling-run'
+                ? 'The new ones say which printing they are where the template has a place for it.'
+                : 'Take the old label off, so that no cask bears two; the new one says which printing it is.'}
             </Notice>
             <TextField
               label="Why again"

@@ -75,6 +75,11 @@ function Run({ run, story, address }: AnswerOf<typeof api.bottlings.run>) {
                 alt="The public address as a QR code"
               />
               <p className="code">{address}</p>
+              {may('warehouse') && (
+                <LinkButton to={`/labels?kind=bottling-run&ids=${run.id}`} icon="label">
+                  Print labels for bottles or cases
+                </LinkButton>
+              )}
             </div>
           </Card>
         </div>
