@@ -41,6 +41,11 @@ export interface AssembleOptions {
   readonly separateLinks?: boolean;
   /** Values of capped families that are opened in any case. */
   readonly isOpened?: (family: number, value: number) => boolean;
+  /**
+   * For a search that branches on the gaps in what may be drawn: one column for each cask that may be drawn
+   * in part, without yes/no columns and rows, where nothing but the amount counts.
+   */
+  readonly asDraws?: boolean;
 }
 
 export function wholeStock(model: BlendModel): Selection {
@@ -76,6 +81,8 @@ class ModelDraft {
   readonly #values: number[] = [];
   /** Rows after the model's own and the held levels: links and part rows, by block or value. */
   readonly #blockRows = new Map<number, [row: number, column: 'x' | 'f' | 'z', value: number][]>();
+  readonly #leastDraw: number[] = [];
+  readonly #mostDraw: number[] = [];
   /** Blocks that belong to a value of some family. */
   readonly #linked: Uint8Array;
   readonly #valueColumns: ValueColumn[] = [];
@@ -107,6 +114,14 @@ class ModelDraft {
     this.#free.forEach((block, k) => {
       const { blocks } = this.#model;
       const must = blocks.mustOpen[block] === 1;
+      if (this.#isDraw(block)) {
+        const most = blocks.whole[block] ? 1 : blocks.mostPart[block]!;
+        const least = this.#leastDrawn(block);
+        fraction[k] = this.#addBlockColumn(block, 'f', must ? least : 0, most, false);
+        this.#leastDraw[fraction[k]!] = least;
+        this.#mostDraw[fraction[k]!] = blocks.mostPart[block]!;
+        return;
+      }
       if (this.#hasWhole(block))
         whole[k] = this.#addBlockColumn(block, 'x', must && !blocks.part[block] ? 1 : 0, 1, true);
       if (blocks.part[block]) {
@@ -143,6 +158,10 @@ class ModelDraft {
         indices: Int32Array.from(this.#indices),
         values: Float64Array.from(this.#values),
         integer: this.#options.integer ? Uint8Array.from(this.#integer) : null,
+        ...(this.#mostDraw.length > 0 && {
+          leastDraw: filled(this.#leastDraw, this.#cost.length),
+          mostDraw: filled(this.#mostDraw, this.#cost.length),
+        }),
       },
       wholeColumn: whole,
       fractionColumn: fraction,
@@ -223,10 +242,14 @@ class ModelDraft {
     if (certain) return entries;
     const link = (blocks: number[], lower: number, upper: number, onY: number): void => {
       const row = this.#addRow(lower, upper);
-      for (const block of blocks) {
-        this.#blockRow(block, row, 'x', 1);
-        this.#blockRow(block, row, 'z', 1);
-      }
+      for (const block of blocks)
+        if (this.#isDraw(block))
+          // y ≤ Σ drawn of the value: any draw at all must count for one.
+          this.#blockRow(block, row, 'f', kind === 'floor' ? 1 / this.#leastDrawn(block) : 1);
+        else {
+          this.#blockRow(block, row, 'x', 1);
+          this.#blockRow(block, row, 'z', 1);
+        }
       entries.push([row, onY]);
     };
     if (kind === 'floor') link(members, 0, Infinity, -1);
@@ -240,17 +263,38 @@ class ModelDraft {
    * amount, a count, a cost, a row of the store. Otherwise the fraction says it all.
    */
   #needsOpened(block: number): boolean {
-    const { blocks, perOpened, partCountRow } = this.#model;
+    const { blocks } = this.#model;
     return (
       blocks.leastPart[block]! > 0 ||
       blocks.mustOpen[block] === 1 ||
+      this.#linked[block] === 1 ||
+      this.#countsOpened(block)
+    );
+  }
+
+  /** Whether more than the amount counts: that the cask is opened, or drawn in part. */
+  #countsOpened(block: number): boolean {
+    const { perOpened, partCountRow } = this.#model;
+    return (
       partCountRow >= 0 ||
       perOpened.starts[block]! < perOpened.starts[block + 1]! ||
-      this.#linked[block] === 1 ||
       [this.#level, ...this.#held.map((held) => held.level)].some(
         (level) => level.perOpened[block] !== 0 || level.perHeelLitre !== 0,
       )
     );
+  }
+
+  #isDraw(block: number): boolean {
+    const { blocks } = this.#model;
+    return this.#options.asDraws === true && blocks.part[block] === 1 && !this.#countsOpened(block);
+  }
+
+  /** Opened and nothing drawn would be no draw at all: a litre at least. */
+  #leastDrawn(block: number): number {
+    const { leastPart, mostPart, litres } = this.#model.blocks;
+    return this.#needsOpened(block)
+      ? Math.max(leastPart[block]!, Math.min(mostPart[block]!, 1 / litres[block]!))
+      : 0;
   }
 
   /** A cask whose part draw may go up to all of it needs no column of its own for the whole. */
@@ -264,7 +308,7 @@ class ModelDraft {
   #addPartRows(): void {
     const { blocks } = this.#model;
     for (const block of this.#free) {
-      if (!blocks.part[block]) continue;
+      if (!blocks.part[block] || this.#isDraw(block)) continue;
       const most = blocks.mostPart[block]!;
       if (!this.#needsOpened(block)) {
         if (!this.#hasWhole(block)) continue;
@@ -276,8 +320,7 @@ class ModelDraft {
       const upper = this.#addRow(-Infinity, 0);
       this.#blockRow(block, upper, 'f', 1);
       this.#blockRow(block, upper, 'z', -most);
-      // Opened and nothing drawn would be no draw at all: a litre at least.
-      const least = Math.max(blocks.leastPart[block]!, Math.min(most, 1 / blocks.litres[block]!));
+      const least = this.#leastDrawn(block);
       const lower = this.#addRow(0, Infinity);
       this.#blockRow(block, lower, 'f', 1);
       this.#blockRow(block, lower, 'z', -least);
@@ -390,6 +433,11 @@ export function fractionsOf(
     }
   });
   return draws;
+}
+
+/** A list with holes as an array of so many, the holes 0. */
+function filled(list: readonly number[], length: number): Float64Array {
+  return Float64Array.from({ length }, (_, k) => list[k] ?? 0);
 }
 
 /** 1 for blocks that belong to a value of some family. */

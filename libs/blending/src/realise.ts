@@ -150,7 +150,9 @@ export function waterInterval(
   // Plans at cask strength meet at a point: allow for the rounding of the solver's feasibility.
   const slack = 1e-8 * (ethanolKg + waterKg);
   if (low > high + slack) return null;
-  return low > high ? [high, high] : [low, high];
+  if (low <= high) return [low, high];
+  const least = Math.max(high, limitsKg[0]);
+  return [least, least];
 }
 
 export function waterWishKg(problem: BlendProblem): readonly [number, number] {

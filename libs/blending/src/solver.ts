@@ -12,6 +12,12 @@ export interface LinearModel {
   readonly values: Float64Array;
   /** 1 = integer column; null = a linear program. */
   readonly integer: Uint8Array | null;
+  /**
+   * Draws in part, for our own search only: a column whose most is above 0 is 0, between its least and
+   * its most, or 1. Other solvers get models that say so by yes/no columns.
+   */
+  readonly leastDraw?: Float64Array;
+  readonly mostDraw?: Float64Array;
 }
 
 export interface SolveOptions {

@@ -29,11 +29,24 @@ function bestByCbc(problem: BlendProblem): number {
   }
 }
 
-test.skipIf(!hasCbc).each<[BlendFamily, number, number]>([
-  ['water', 100, 1],
-  ['rows', 100, 3],
-])('%s, %i casks, seed %i: the best value is CBC’s', (family, count, seed) => {
-  const problem = instance(family, count, seed);
+/** Draws of at least 40 L, leaving at least 30 L, beside casks emptied. */
+const IN_PART = {
+  id: 'take',
+  kind: 'take',
+  mode: 'either',
+  leastPartLitresAt20C: 40,
+  leastHeelLitresAt20C: 30,
+} as const;
+
+test.skipIf(!hasCbc).each<[BlendFamily, number, number, 'whole' | 'in part']>([
+  ['water', 100, 1, 'whole'],
+  ['rows', 100, 3, 'whole'],
+  ['natural', 100, 1, 'in part'],
+  ['rows', 100, 1, 'in part'],
+  ['water', 300, 2, 'in part'],
+])('%s, %i casks, seed %i, %s: the best value is CBC’s', (family, count, seed, how) => {
+  const whole = instance(family, count, seed);
+  const problem = how === 'whole' ? whole : { ...whole, wishes: [...whole.wishes, { ...IN_PART }] };
   const result = planBlend(problem, { solver, clock, timeLimitSeconds: 60, explain: false });
   expect(result.status).toBe('proven-best');
   if (result.status !== 'proven-best') return;

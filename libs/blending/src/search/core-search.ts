@@ -180,15 +180,23 @@ class CoreSearch {
     },
   ): SolveOutcome {
     const drawnWhole = how.drawnWhole ?? this.#preferredOutside(free);
-    const assembled = assemble(
-      this.#model,
-      this.#level,
-      { free, drawnWhole },
-      { integer: true, held: this.#held, ...(how.isOpened && { isOpened: how.isOpened }) },
-    );
+    const assembleFor = (own: boolean): AssembledModel =>
+      assemble(
+        this.#model,
+        this.#level,
+        { free, drawnWhole },
+        {
+          integer: true,
+          held: this.#held,
+          asDraws: own,
+          ...(how.isOpened && { isOpened: how.isOpened }),
+        },
+      );
+    let assembled = assembleFor(true);
+    const few = reduceModel(assembled.model).model.rowCount <= FEW_ROWS;
+    if (!few) assembled = assembleFor(false);
     const start = this.#startFor(assembled, { free, drawnWhole });
     const { offset } = assembled;
-    const few = reduceModel(assembled.model).model.rowCount <= FEW_ROWS;
     const began = this.#limits.clock();
     const options = {
       timeLimitSeconds: how.seconds,

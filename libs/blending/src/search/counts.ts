@@ -54,6 +54,8 @@ export function withCounts(model: LinearModel, own: LinearModel, point: Float64A
     indices: Int32Array.from(indices),
     values: Float64Array.from(values),
     integer: Uint8Array.from([...model.integer!, ...sets.map(() => 1)]),
+    ...(model.leastDraw && { leastDraw: joined(model.leastDraw, zeros) }),
+    ...(model.mostDraw && { mostDraw: joined(model.mostDraw, zeros) }),
   };
 }
 

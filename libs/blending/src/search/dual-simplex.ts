@@ -1,4 +1,5 @@
 import type { LinearModel } from '../solver.ts';
+import type { AllowedValues } from './allowed-values.ts';
 import { BasisInverse } from './basis-inverse.ts';
 
 /**
@@ -172,14 +173,14 @@ export class DualSimplex {
     return sum;
   }
 
-  /** Basic structural columns that must be whole and are not. */
-  fractional(integer: Uint8Array, tolerance: number, into: number[]): number[] {
+  /** Basic structural columns whose value is not allowed. */
+  misplaced(allowed: AllowedValues, tolerance: number, into: number[]): number[] {
     into.length = 0;
     for (let i = 0; i < this.rowCount; i++) {
       const j = this.#basis[i]!;
-      if (j >= this.columnCount || integer[j] !== 1) continue;
+      if (j >= this.columnCount) continue;
       const x = this.x[j]!;
-      if (Math.abs(x - Math.round(x)) > tolerance) into.push(j);
+      if (Math.abs(x - allowed.nearest(j, x)) > tolerance) into.push(j);
     }
     return into;
   }

@@ -1,4 +1,10 @@
-import { assemble, fractionsOf, wholeStock, type HeldLevel } from '../assemble.ts';
+import {
+  assemble,
+  fractionsOf,
+  wholeStock,
+  type AssembledModel,
+  type HeldLevel,
+} from '../assemble.ts';
 import type { BlendModel, Level } from '../blend-model.ts';
 import type { Draw } from '../realise.ts';
 import type { LinearModel, SolveOutcome, SolverPort } from '../solver.ts';
@@ -48,8 +54,11 @@ export function searchLevel(
       ? { ...answer, bound: answer.value }
       : answer;
   }
-  const assembled = assemble(model, level, wholeStock(model), { integer: true, held });
+  const assembleFor = (own: boolean): AssembledModel =>
+    assemble(model, level, wholeStock(model), { integer: true, held, asDraws: own });
+  let assembled = assembleFor(limits.method === 'auto');
   const few = limits.method === 'auto' && reduceModel(assembled.model).model.rowCount <= FEW_ROWS;
+  if (!few) assembled = assembleFor(false);
   const options = {
     timeLimitSeconds: limits.deadline - limits.clock(),
     relativeGap: limits.relativeGap,

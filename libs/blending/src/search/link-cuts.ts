@@ -2,7 +2,7 @@ import type { LinearModel } from '../solver.ts';
 import type { Cut } from './mir-cuts.ts';
 import { rowsOf } from './row-matrix.ts';
 
-/** x ≤ y for two yes/no columns. */
+/** x ≤ y for a yes/no column or draw x and a yes/no column y. */
 export interface Link {
   readonly x: number;
   readonly y: number;
@@ -24,8 +24,9 @@ export function linksOf(model: LinearModel): Link[] {
     for (let e = rows.starts[i]!; e < rows.starts[i + 1]! && plain; e++) {
       const j = rows.columns[e]!;
       const value = rows.values[e]!;
-      if (model.integer?.[j] !== 1 || model.columnUpper[j]! > 1) plain = false;
-      else if (value < 0 && y < 0) y = e;
+      const draw = (model.mostDraw?.[j] ?? 0) > 0;
+      if ((model.integer?.[j] !== 1 && !draw) || model.columnUpper[j]! > 1) plain = false;
+      else if (value < 0 && y < 0 && !draw) y = e;
       else if (value > 0) {
         sum += value;
         members++;

@@ -1,8 +1,9 @@
 import type { LinearModel } from '../solver.ts';
+import { AllowedValues } from './allowed-values.ts';
 import { linksOf } from './link-cuts.ts';
 
 /**
- * Chooses which whole columns of a model to set free around a plan, for a small search of its own.
+ * Chooses which whole columns and draws of a model to set free around a plan, for a small search of its own.
  * Columns are likelier the less their reduced cost speaks against changing them; those where the
  * plan goes against its reduced cost are likeliest, since there something can be gained.
  */
@@ -15,9 +16,11 @@ export class Neighbourhoods {
   readonly #groups: number[];
   readonly #scale: number;
   readonly #keys: Float64Array;
+  readonly #allowed: AllowedValues;
 
   constructor(model: LinearModel, reducedCosts: Float64Array, random: () => number) {
     this.#model = model;
+    this.#allowed = new AllowedValues(model);
     this.#reduced = reducedCosts;
     this.#random = random;
     this.#group = new Int32Array(model.columnCount).fill(-1);
@@ -25,7 +28,7 @@ export class Neighbourhoods {
     this.#groups = [...new Set(this.#group)].filter((y) => y >= 0);
     this.#keys = new Float64Array(model.columnCount);
     const sizes = [...reducedCosts.keys()]
-      .filter((j) => model.integer![j] === 1)
+      .filter((j) => this.#allowed.limits(j))
       .map((j) => Math.abs(reducedCosts[j]!))
       .sort((a, b) => a - b);
     this.#scale = Math.max(1e-9, sizes[Math.min(sizes.length - 1, 50)] ?? 1);
@@ -42,7 +45,7 @@ export class Neighbourhoods {
     const favoured = this.#favouredGroups(plan);
     const free: number[] = [];
     for (let j = 0; j < model.columnCount; j++) {
-      if (model.integer![j] !== 1 || lower[j] === upper[j]) continue;
+      if (lower[j] === upper[j] || !this.#allowed.limits(j)) continue;
       if (this.#groups.length > 0 && this.#isGroup(j)) continue;
       const d = this.#reduced[j]!;
       const against = plan[j]! > 0.5 ? d > 0 : d < 0;
@@ -50,8 +53,11 @@ export class Neighbourhoods {
       if (favoured?.has(this.#group[j]!)) weight *= 0.15;
       this.#keys[j] = -weight * Math.log(1 - this.#random());
       free.push(j);
-      lower[j] = plan[j]!;
-      upper[j] = plan[j]!;
+      const most = model.mostDraw?.[j] ?? 0;
+      // A part of a cask stays a part, of any size.
+      const isPart = plan[j]! > 0 && plan[j]! < 1 && most > 0;
+      lower[j] = isPart ? Math.max(lower[j]!, model.leastDraw![j]!) : plan[j]!;
+      upper[j] = isPart ? Math.min(upper[j]!, most) : plan[j]!;
     }
     free.sort((a, b) => this.#keys[a]! - this.#keys[b]!);
     for (const j of free.slice(0, size)) {

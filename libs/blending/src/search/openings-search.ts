@@ -1,4 +1,5 @@
 import type { LinearModel, SolveOutcome } from '../solver.ts';
+import { AllowedValues } from './allowed-values.ts';
 import { DualSimplex } from './dual-simplex.ts';
 import { FewRows, type FewRowsOptions } from './few-rows-solver.ts';
 import { linksOf } from './link-cuts.ts';
@@ -119,7 +120,10 @@ class OpeningsSearch {
     this.#caps = capRows(this.#reduced.model, this.#openings);
     const links = linksOf(this.#reduced.model);
     this.#members = this.#openings.map((y) => links.filter((l) => l.y === y).map(({ x }) => x));
-    this.#costs = new PseudoCosts(this.#reduced.model.columnCount);
+    this.#costs = new PseudoCosts(
+      this.#reduced.model.columnCount,
+      new AllowedValues(this.#reduced.model),
+    );
     this.#best = options.start ?? null;
     this.#value = options.cutoff ?? Infinity;
     if (this.#best)
@@ -183,7 +187,11 @@ class OpeningsSearch {
       const at = decided[k]!;
       simplex.setBounds(y, at === 1 ? 1 : 0, at === 0 ? 0 : 1);
       for (const x of this.#members[k]!)
-        simplex.setBounds(x, this.#root.model.columnLower[x]!, at === 0 ? 0 : 1);
+        simplex.setBounds(
+          x,
+          this.#root.model.columnLower[x]!,
+          at === 0 ? 0 : this.#root.model.columnUpper[x]!,
+        );
     });
     const cutoff = this.#value - this.#goal() - this.#reduced.offset;
     const end = simplex.solve(cutoff, ITERATIONS);

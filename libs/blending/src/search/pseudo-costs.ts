@@ -1,3 +1,4 @@
+import type { AllowedValues } from './allowed-values.ts';
 import type { DualSimplex } from './dual-simplex.ts';
 import type { Decision } from './node-heap.ts';
 
@@ -27,7 +28,10 @@ export class PseudoCosts {
   #count = 0;
   #trialIterations = 0;
 
-  constructor(columnCount: number) {
+  readonly #allowed: AllowedValues;
+
+  constructor(columnCount: number, allowed: AllowedValues) {
+    this.#allowed = allowed;
     this.#down = new Float64Array(columnCount);
     this.#up = new Float64Array(columnCount);
     this.#downCount = new Float64Array(columnCount);
@@ -48,10 +52,12 @@ export class PseudoCosts {
    */
   choose(fractional: readonly number[], simplex: DualSimplex, cutoff: number): BranchChoice {
     const scored = fractional.map((column) => {
-      const f = simplex.x[column]! - Math.floor(simplex.x[column]!);
-      const down = f * this.#mean(this.#down, this.#downCount, column);
-      const up = (1 - f) * this.#mean(this.#up, this.#upCount, column);
-      return { column, f, score: product(down, up) };
+      const x = simplex.x[column]!;
+      const below = this.#allowed.below(column, x);
+      const above = this.#allowed.above(column, x);
+      const down = (x - below) * this.#mean(this.#down, this.#downCount, column);
+      const up = (above - x) * this.#mean(this.#up, this.#upCount, column);
+      return { column, below, above, score: product(down, up) };
     });
     scored.sort((a, b) => b.score - a.score);
     let best = scored[0]!;
@@ -61,20 +67,20 @@ export class PseudoCosts {
     const bound = simplex.objective();
     for (const candidate of scored) {
       let { score } = candidate;
-      const { column } = candidate;
+      const { column, below, above } = candidate;
       const known = Math.min(this.#downCount[column]!, this.#upCount[column]!);
       const affordable = this.#trialIterations < simplex.iterations / 2 + FREE_TRIAL_ITERATIONS;
       if (affordable && known < RELIABLE && tried < MOST_TRIALS && sinceBetter < LOOKAHEAD) {
         tried++;
         const before = simplex.iterations;
         const x = simplex.x[column]!;
-        const down = trial(simplex, column, Math.floor(x), 'down', cutoff) - bound;
+        const down = trial(simplex, column, below, 'down', cutoff) - bound;
         if (down === Infinity) return { column, dead: 'down' };
-        const up = trial(simplex, column, Math.floor(x) + 1, 'up', cutoff) - bound;
+        const up = trial(simplex, column, above, 'up', cutoff) - bound;
         this.#trialIterations += simplex.iterations - before;
         if (up === Infinity) return { column, dead: 'up' };
-        this.#record('down', column, Math.max(0, down) / candidate.f);
-        this.#record('up', column, Math.max(0, up) / (1 - candidate.f));
+        this.#record('down', column, Math.max(0, down) / (x - below));
+        this.#record('up', column, Math.max(0, up) / (above - x));
         score = product(down, up);
       }
       if (score > bestScore) {

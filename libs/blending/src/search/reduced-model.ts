@@ -98,6 +98,8 @@ export function reduceModel(
       indices: Int32Array.from(indices),
       values: Float64Array.from(values),
       integer: model.integer && Uint8Array.from(columns, (j) => model.integer![j]!),
+      ...(model.leastDraw && { leastDraw: pick(model.leastDraw) }),
+      ...(model.mostDraw && { mostDraw: pick(model.mostDraw) }),
     },
   };
 }

@@ -3,7 +3,7 @@ import type { LinearModel } from '../solver.ts';
 /** A model whose coefficients are near 1, and how to read its columns in the units of the original. */
 export interface ScaledModel {
   readonly model: LinearModel;
-  /** Original value = scaled value · factor; 1 for integer columns. */
+  /** Original value = scaled value · factor; 1 for integer columns and draws. */
   readonly columnFactor: Float64Array;
 }
 
@@ -19,7 +19,7 @@ export function scaled(model: LinearModel): ScaledModel {
   const lower = model.columnLower.slice();
   const upper = model.columnUpper.slice();
   for (let j = 0; j < n; j++) {
-    if (model.integer?.[j]) continue;
+    if (model.integer?.[j] === 1 || (model.mostDraw?.[j] ?? 0) > 0) continue;
     const size = Math.max(finiteSize(lower[j]!), finiteSize(upper[j]!));
     if (size === 0) continue;
     const factor = powerOfTwo(size);

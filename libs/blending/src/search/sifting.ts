@@ -112,7 +112,7 @@ class Sifting {
         model,
         level,
         { free, drawnWhole: [] },
-        { integer: false, separateLinks: true, held: this.#held },
+        { integer: false, separateLinks: true, held: this.#held, asDraws: true },
       );
       const elastic = withBreaches(assembled.model, this.#rowScale, this.#held.length, unit);
       const outcome = solver.solve(elastic, { timeLimitSeconds: deadline - clock() });

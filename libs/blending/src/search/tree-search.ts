@@ -1,4 +1,5 @@
 import type { LinearModel } from '../solver.ts';
+import { AllowedValues } from './allowed-values.ts';
 import { DualSimplex } from './dual-simplex.ts';
 import { linksOf } from './link-cuts.ts';
 import { NodeHeap, type Node } from './node-heap.ts';
@@ -28,7 +29,7 @@ export interface TreeOptions {
 export class TreeSearch {
   nodes = 0;
   readonly #model: LinearModel;
-  readonly #integer: Uint8Array;
+  readonly #allowed: AllowedValues;
   readonly #options: TreeOptions;
   readonly #simplex: DualSimplex;
   readonly #rootLower: Float64Array;
@@ -53,12 +54,12 @@ export class TreeSearch {
 
   constructor(model: LinearModel, options: TreeOptions) {
     this.#model = model;
-    this.#integer = model.integer ?? new Uint8Array(model.columnCount);
+    this.#allowed = new AllowedValues(model);
     this.#options = options;
     this.#simplex = new DualSimplex(model, options.shouldStop);
     this.#rootLower = model.columnLower.slice();
     this.#rootUpper = model.columnUpper.slice();
-    this.#costs = new PseudoCosts(model.columnCount);
+    this.#costs = new PseudoCosts(model.columnCount, this.#allowed);
     this.#leading = new Set(linksOf(model).map(({ y }) => y));
     this.#bestValue = options.cutoff;
   }
@@ -131,7 +132,7 @@ export class TreeSearch {
       if (cutoff < Infinity) this.#tightenRoot();
     }
     if (bound >= cutoff) return null;
-    const fractional = this.#simplex.fractional(this.#integer, INTEGRALITY, this.#candidates);
+    const fractional = this.#simplex.misplaced(this.#allowed, INTEGRALITY, this.#candidates);
     if (fractional.length === 0) {
       if (end === 'optimal') this.#accept();
       else this.#leastLost = Math.min(this.#leastLost, bound);
@@ -147,13 +148,14 @@ export class TreeSearch {
     const among = leading.length > 0 ? leading : fractional;
     const { column, dead } = this.#costs.choose(among, this.#simplex, cutoff);
     const from = this.#simplex.x[column]!;
-    const floor = Math.floor(from + INTEGRALITY);
+    const down = this.#allowed.below(column, from);
+    const up = this.#allowed.above(column, from);
     const depth = node.depth + 1;
-    const below: Node = { parent: node, column, value: floor, from, bound, depth };
-    const above: Node = { parent: node, column, value: floor + 1, from, bound, depth };
+    const below: Node = { parent: node, column, value: down, from, bound, depth };
+    const above: Node = { parent: node, column, value: up, from, bound, depth };
     if (dead) return dead === 'down' ? above : below;
     // A dive that closes values early seldom ends in a plan: they are opened first.
-    const upFirst = from - floor > 0.5 || this.#leading.has(column);
+    const upFirst = from - down > up - from || this.#leading.has(column);
     this.#dive.push(upFirst ? below : above);
     return upFirst ? above : below;
   }
@@ -184,10 +186,10 @@ export class TreeSearch {
     const room = this.#cutoff() - bound;
     if (room === Infinity) return;
     const { lower, upper, d } = this.#simplex;
-    for (let j = 0; j < this.#integer.length; j++) {
-      if (this.#integer[j] !== 1 || lower[j] === upper[j] || this.#simplex.isBasic(j)) continue;
-      if (Math.abs(d[j]!) <= room) continue;
+    for (let j = 0; j < this.#model.columnCount; j++) {
+      if (lower[j] === upper[j] || !this.#allowed.limits(j) || this.#simplex.isBasic(j)) continue;
       const at = d[j]! > 0 ? lower[j]! : upper[j]!;
+      if (Math.abs(d[j]!) * this.#allowed.leastStep(j, at, d[j]! > 0) <= room) continue;
       this.#simplex.setBounds(j, at, at);
       this.#changed.push(j);
     }
@@ -198,10 +200,11 @@ export class TreeSearch {
     const reduced = this.#rootReduced;
     if (!reduced) return;
     const room = this.#cutoff() - this.#rootBound;
-    for (let j = 0; j < this.#integer.length; j++) {
-      if (this.#integer[j] !== 1) continue;
+    for (let j = 0; j < this.#model.columnCount; j++) {
+      if (!this.#allowed.limits(j)) continue;
       const d = reduced[j]!;
-      if (Math.abs(d) <= room) continue;
+      const at = d > 0 ? this.#model.columnLower[j]! : this.#model.columnUpper[j]!;
+      if (Math.abs(d) * this.#allowed.leastStep(j, at, d > 0) <= room) continue;
       if (d > 0) this.#rootUpper[j] = this.#rootLower[j]!;
       else this.#rootLower[j] = this.#rootUpper[j]!;
       this.#changed.push(j);
@@ -210,14 +213,24 @@ export class TreeSearch {
     this.#last = null;
   }
 
+  /**
+   * Takes the present point as a plan. Columns that are not quite where they should be are put there first
+   * and the others follow: what a whole column is off by, parts of casks may have made up for.
+   */
   #accept(): void {
-    const values = new Float64Array(this.#model.columnCount);
-    let value = 0;
-    for (let j = 0; j < values.length; j++) {
-      const x = this.#simplex.x[j]!;
-      values[j] = this.#integer[j] === 1 ? Math.round(x) : x;
-      value += this.#model.columnCost[j]! * values[j]!;
-    }
+    const simplex = this.#simplex;
+    const values = simplex.x.slice(0, this.#model.columnCount);
+    let off = false;
+    values.forEach((x, j) => {
+      values[j] = this.#allowed.nearest(j, x);
+      if (Math.abs(x - values[j]!) < 1e-12) return;
+      simplex.setBounds(j, values[j]!, values[j]!);
+      this.#changed.push(j);
+      off = true;
+    });
+    if (off && simplex.solve(Infinity, NODE_ITERATIONS) === 'optimal')
+      values.forEach((_, j) => (values[j] = this.#allowed.nearest(j, simplex.x[j]!)));
+    const value = values.reduce((sum, v, j) => sum + this.#model.columnCost[j]! * v, 0);
     if (value >= this.#bestValue) return;
     this.#best = values;
     this.#bestValue = value;
