@@ -1,8 +1,10 @@
 import Papa from 'papaparse';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import type { Client } from '@rundlet/client';
 import { api, type ImportKind } from '@rundlet/contracts';
 import { makeCaskCode, makePositionCode, makeVatCode } from '@rundlet/identifiers';
+import { UnitOfWork } from '../../apps/server/src/database/unit-of-work.ts';
+import { PLAIN_BARREL } from '../support/plain-barrel.ts';
 import { saying } from '../support/matchers.ts';
 import { databases } from '../support/database.ts';
 import {
@@ -17,6 +19,19 @@ import { problemOf, startServer, type TestServer } from '../support/server.ts';
 const CASK =
   'kind,nominalLitres,woodSpecies,previousContents,bilgeDiameterMm,headDiameterMm,lengthMm';
 const BARREL = 'barrel,200,Quercus alba,none,640,540,880';
+
+const registered = (code: string) =>
+  act('cask.register', {
+    id: newId(),
+    code,
+    ...PLAIN_BARREL,
+    capacityLitres: null,
+    tareKg: null,
+    giai: null,
+    aliases: [],
+    earlierFillings: 0,
+    positionId: null,
+  });
 
 describe.each(databases)('imports on %s', (kind) => {
   let server: TestServer;
@@ -196,6 +211,79 @@ describe.each(databases)('imports on %s', (kind) => {
       [3, 'grossKg'],
       [3, 'tareKg'],
     ]);
+  });
+
+  test('others write while a file comes in; a row they came in the way of is left out whole', async () => {
+    const first = 20_000;
+    const rows = 450;
+    const filledRow = 210;
+    const vat = makeVatCode(901);
+    await doActs(keeper, [
+      act('vat.register', {
+        id: newId(),
+        code: vat,
+        name: 'Second opening vat',
+        storeId: estate.storeId,
+        accountId: estate.accountId,
+        capacityLitres: 1000,
+      }),
+    ]);
+    const csv =
+      `code,${CASK},filledAt,vat,spiritLot,bulkLitresAt20C,strengthPercentVol\n` +
+      Array.from(
+        { length: rows },
+        (_, i) =>
+          `${makeCaskCode(first + i)},${BARREL},${i === filledRow ? `2016-06-01,${vat},LOT-B,180,62` : ',,,,'}\n`,
+      ).join('');
+    const before = await journalLength();
+    // After the file was found to be good, and before its first rows are written, somebody registers one of its codes.
+    const write = vi.spyOn(server.app.get(UnitOfWork), 'write');
+    const sending = send('casks', csv);
+    await vi.waitFor(() => expect(write).toHaveBeenCalled(), { timeout: 30_000, interval: 1 });
+    await doActs(keeper, [registered(makeCaskCode(first + filledRow))]);
+    const report = await sending;
+    const transactions = write.mock.calls.length;
+    write.mockRestore();
+    expect(transactions).toBeGreaterThanOrEqual(4);
+    expect(report).toMatchObject({ applied: true, rowsRead: rows, rowsGood: rows - 1 });
+    expect(report.errors).toEqual([
+      { line: filledRow + 2, column: 'code', message: saying('already a cask') },
+    ]);
+    expect(await journalLength()).toBe(before + rows);
+  });
+
+  test('a file that was cut off adds what is missing when it is sent again', async () => {
+    const csv = `code,${CASK}\n${Array.from({ length: 450 }, (_, i) => `${makeCaskCode(30_000 + i)},${BARREL}\n`).join('')}`;
+    const before = await journalLength();
+    const unit = server.app.get(UnitOfWork);
+    const whole = unit.write.bind(unit);
+    let writes = 0;
+    const write = vi.spyOn(unit, 'write').mockImplementation((work) => {
+      writes += 1;
+      if (writes === 2) throw new Error('the power went');
+      return whole(work);
+    });
+    expect((await problemOf(send('casks', csv))).status).toBe(500);
+    write.mockRestore();
+    expect(await journalLength()).toBe(before + 200);
+    expect(await send('casks', csv)).toMatchObject({ applied: true, rowsGood: 450, errors: [] });
+    expect(await journalLength()).toBe(before + 450);
+    // Sent by mistake once more it adds nothing; with something changed in a row that row is refused.
+    expect(await send('casks', csv)).toMatchObject({ applied: true, errors: [] });
+    expect(await journalLength()).toBe(before + 450);
+    const changed = csv.replace(
+      `${makeCaskCode(30_007)},barrel`,
+      `${makeCaskCode(30_007)},hogshead`,
+    );
+    expect(await send('casks', changed)).toMatchObject({
+      applied: false,
+      errors: [{ line: 9, column: 'code' }],
+    });
+    const sameCode = `code,${CASK}\n${`${makeCaskCode(31_000)},${BARREL}\n`.repeat(2)}`;
+    expect(await send('casks', sameCode)).toMatchObject({
+      applied: false,
+      errors: [{ line: 3, column: 'code' }],
+    });
   });
 
   test('exports hold every row, and no cell that a spreadsheet would run', async () => {

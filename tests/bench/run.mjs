@@ -32,7 +32,7 @@ for (const name of benches) {
     external: (id) => /^[^./]/.test(id) && !/^(@rundlet|@oxc-project)\//.test(id),
   });
   const file = join(out, name.replace(/\.ts$/, '.mjs'));
-  await bundle.write({ file, format: 'esm' });
+  await bundle.write({ file, format: 'esm', codeSplitting: false });
   await bundle.close();
   const { status } = spawnSync(process.execPath, ['--expose-gc', file], {
     cwd: root,

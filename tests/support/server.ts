@@ -9,7 +9,7 @@ import { Clock } from '../../apps/server/src/platform/clock.ts';
 import { settingsFrom, type Settings } from '../../apps/server/src/platform/settings.ts';
 import { Devices } from '../../apps/server/src/session/devices.ts';
 import { People } from '../../apps/server/src/session/people.ts';
-import { emptyDatabase, type DatabaseKind } from './database.ts';
+import { emptyDatabase, type DatabaseKind, type EmptyDatabase } from './database.ts';
 
 export interface TestServer {
   readonly app: NestExpressApplication;
@@ -36,9 +36,16 @@ export interface ServerOptions {
 /** A running server on a database of its own. */
 export async function startServer(
   kind: DatabaseKind,
+  options: ServerOptions = {},
+): Promise<TestServer> {
+  return serverOn(await emptyDatabase(kind), options);
+}
+
+/** A running server on this database, which it drops when it is stopped. */
+export async function serverOn(
+  database: EmptyDatabase,
   { environment = {}, now }: ServerOptions = {},
 ): Promise<TestServer> {
-  const database = await emptyDatabase(kind);
   const folder = await mkdtemp(join(tmpdir(), 'rundlet-data-'));
   const settings = settingsFrom(
     {

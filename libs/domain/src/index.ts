@@ -22,7 +22,13 @@ export {
   type StoredEntry,
   type Sha256Hex,
 } from './journal/seal.ts';
-export { submitAct, rehearseAct, type SubmitContext, type Submitted } from './journal/submit.ts';
+export {
+  submitAct,
+  rehearseAct,
+  rehearseInto,
+  type SubmitContext,
+  type Submitted,
+} from './journal/submit.ts';
 export { attachmentsOf, type AttachmentLookup } from './journal/attachments.ts';
 export { releaseHeld } from './journal/release.ts';
 export { foldEntry } from './journal/refold.ts';

@@ -15,7 +15,9 @@ interface ImportOptions {
 export function addImport(program: Command, contextOf: () => Context): void {
   program
     .command('import')
-    .description('read a CSV file: rehearsed unless --apply; all rows or none')
+    .description(
+      'read a CSV file: rehearsed unless --apply; nothing is written when a row is refused',
+    )
     .addArgument(
       new Argument('<kind>', 'what the rows are').choices([...ImportKind.options, 'climate']),
     )
@@ -45,7 +47,9 @@ async function importRows(
   context.answer(report, inWords(report, apply));
   if (report.errors.length > 0)
     throw new Failure(
-      `${String(report.errors.length)} of ${String(report.rowsRead)} rows are wrong; nothing was imported.`,
+      report.applied
+        ? 'Some rows were left out, because others wrote something that clashes with them meanwhile.'
+        : `${String(report.rowsRead - report.rowsGood)} of ${String(report.rowsRead)} rows are wrong; nothing was imported.`,
       EXIT.refused,
     );
 }
@@ -56,7 +60,8 @@ function inWords(report: ImportReport, apply: boolean): string {
       `line ${String(line)}${column === null ? '' : `, ${column}`}: ${message}`,
   );
   const good = `${String(report.rowsGood)} of ${String(report.rowsRead)} rows are good`;
-  if (report.errors.length > 0) return [...lines, `${good}.`].join('\n');
+  if (report.errors.length > 0)
+    return [...lines, report.applied ? `${good} and were imported.` : `${good}.`].join('\n');
   if (report.applied) return `${good} and were imported.`;
   return apply
     ? `${good}; nothing was imported.`

@@ -74,21 +74,24 @@ export interface Connections {
 /** Injection token of the connections, for the few who need to know the dialect. */
 export const CONNECTIONS = Symbol('connections');
 
-/** SQLite's own 2 MB hold too little of an estate: a recall would read each page from the file many times over. */
-const READ_CACHE_KIB = 64 * 1024;
+/** SQLite's own 2 MB hold too little of an estate: its indexes would be read from the file again and again. */
+const CACHE_KIB = 64 * 1024;
 
 /** Opens the database and brings its schema up to date. */
 export async function connect(url: string): Promise<Connections> {
   const dialect = dialectOf(url);
   const writer = await new DataSource(dataSourceOptions(url)).initialize();
-  // FULL: an acknowledged act has reached the disk, not only the operating system.
-  if (dialect === 'sqlite') await writer.query('PRAGMA synchronous = FULL');
+  if (dialect === 'sqlite') {
+    // FULL: an acknowledged act has reached the disk, not only the operating system.
+    await writer.query('PRAGMA synchronous = FULL');
+    await writer.query(`PRAGMA cache_size = -${String(CACHE_KIB)}`);
+  }
   await migrate(writer, dialect);
   if (isInMemory(url)) return { dialect, writer, reader: writer };
   const reader = await new DataSource(dataSourceOptions(url)).initialize();
   if (dialect === 'sqlite') {
     await reader.query('PRAGMA query_only = ON');
-    await reader.query(`PRAGMA cache_size = -${String(READ_CACHE_KIB)}`);
+    await reader.query(`PRAGMA cache_size = -${String(CACHE_KIB)}`);
   }
   return { dialect, writer, reader };
 }

@@ -6,7 +6,7 @@ import {
   type JournalStore,
   type StoredEntry,
 } from '@rundlet/domain';
-import sql from 'sql-template-tag';
+import sql, { join } from 'sql-template-tag';
 import type { Rows, WritableRows } from './rows.ts';
 
 /** A row of the journal table. */
@@ -24,15 +24,27 @@ interface Appended {
 export class JournalRows implements JournalStore {
   readonly #rows: Rows;
   readonly #appended = new Map<string, Appended>();
+  readonly #absent = new Set<string>();
   #last: JournalEntry | null = null;
 
   constructor(rows: Rows) {
     this.#rows = rows;
   }
 
+  /** Which of these entries there are. Of the others it is remembered that there are none. */
+  async present(ids: readonly string[]): Promise<ReadonlySet<string>> {
+    const rows = await this.#rows.all<{ id: string }>(
+      sql`SELECT "id" FROM "journal_entry" WHERE "id" IN (${join([...ids, ''])})`,
+    );
+    const present = new Set(rows.map((row) => row.id));
+    for (const id of ids) if (!present.has(id)) this.#absent.add(id);
+    return present;
+  }
+
   async byId(id: string): Promise<JournalEntry | null> {
     const pending = this.#appended.get(id);
     if (pending) return pending.entry;
+    if (this.#absent.has(id)) return null;
     const row = await this.#rows.one<EntryRow>(
       sql`SELECT ${ENTRY_COLUMNS} FROM "journal_entry" WHERE "id" = ${id}`,
     );

@@ -3,7 +3,7 @@ import { canonicalJson, entryOf, foldEntry, MemoryRecords } from '@rundlet/domai
 import sql, { raw } from 'sql-template-tag';
 import { ENTRY_COLUMNS, type EntryRow } from './journal-rows.ts';
 import type { WritableRows } from './rows.ts';
-import { listRowsOf, listTables, rowOf } from './state-table.ts';
+import { insertRecords, listTables } from './state-table.ts';
 import { STATE_TABLES, stateTableOf } from './state-tables.ts';
 
 const CHUNK = 2000;
@@ -33,19 +33,11 @@ export async function rebuildState(tx: WritableRows): Promise<void> {
   await tx.run(sql`DELETE FROM "entry_effect"`);
   const records = await foldJournal(tx);
   for (const kind of kinds) {
-    const table = stateTableOf(kind);
-    const all = records.all(kind);
-    await insert(
-      table.name,
-      table.columnNames,
-      all.map((record) => rowOf(table, record, canonicalJson(record))),
+    await insertRecords(
+      stateTableOf(kind),
+      records.all(kind).map((record) => [record, canonicalJson(record)]),
+      insert,
     );
-    for (const [name, list] of Object.entries(table.lists))
-      await insert(
-        `${table.name}_${name}`,
-        ['ownerId', 'value', ...(list.amount ? ['amount'] : [])],
-        all.flatMap((record) => listRowsOf(list, record)),
-      );
   }
 }
 

@@ -1,10 +1,13 @@
 import { QueryFailedError, type QueryResult } from 'typeorm';
-import sql, { empty, join, raw, type Sql } from 'sql-template-tag';
+import type { Sql } from 'sql-template-tag';
 
-/** What {@link Rows} needs of TypeORM: a data source's or a transaction's query runner. */
-interface Runner {
-  query(text: string, parameters?: unknown[]): Promise<unknown>;
+interface Typed {
+  readonly options: { readonly type: string };
 }
+/** What {@link Rows} needs of TypeORM: a data source's or a transaction's query runner. */
+type Runner = (Typed | { readonly connection: Typed }) & {
+  query(text: string, parameters?: unknown[]): Promise<unknown>;
+};
 interface StructuredRunner {
   query(text: string, parameters: unknown[], structured: true): Promise<QueryResult>;
   getTable(name: string): Promise<{ columns: readonly { name: string }[] } | undefined>;
@@ -13,12 +16,19 @@ interface StructuredRunner {
 /** Statements in SQL that both databases understand, with their values as parameters. */
 export class Rows {
   readonly #runner: Runner;
+  /** PostgreSQL wants parameters numbered; SQLite takes $1 for a name, and looks each up among all names before it. */
+  protected readonly numbered: boolean;
   constructor(runner: Runner) {
     this.#runner = runner;
+    this.numbered = ('options' in runner ? runner : runner.connection).options.type === 'postgres';
   }
 
   async all<T>(statement: Sql): Promise<T[]> {
-    return (await this.#runner.query(statement.text.trim(), statement.values)) as T[];
+    return (await this.#runner.query(this.textOf(statement), statement.values)) as T[];
+  }
+
+  protected textOf(statement: Sql): string {
+    return (this.numbered ? statement.text : statement.sql).trim();
   }
 
   async one<T>(statement: Sql): Promise<T | null> {
@@ -36,7 +46,7 @@ export class WritableRows extends Rows {
 
   /** Number of rows affected. */
   async run(statement: Sql): Promise<number> {
-    const result = await this.#runner.query(statement.text.trim(), statement.values, true);
+    const result = await this.#runner.query(this.textOf(statement), statement.values, true);
     return result.affected ?? 0;
   }
 
@@ -65,28 +75,23 @@ export class WritableRows extends Rows {
     rows: readonly (readonly unknown[])[],
     replacing: readonly string[] = [],
   ): Promise<void> {
-    const names = join(columns.map(quoted));
     const perStatement = Math.max(1, Math.floor(MOST_PARAMETERS / columns.length));
     for (let from = 0; from < rows.length; from += perStatement) {
       const chunk = rows.slice(from, from + perStatement);
-      const values = join(chunk.map((row) => sql`(${join(row as unknown[])})`));
-      await this.run(
-        sql`INSERT INTO ${quoted(table)} (${names}) VALUES ${values}${onConflict(columns, replacing)}`,
-      );
+      let parameters = 0;
+      const parameter = () => (this.numbered ? `$${String((parameters += 1))}` : '?');
+      const values = chunk.map((row) => `(${row.map(parameter).join()})`).join();
+      const statement = `INSERT INTO "${table}" (${columns.map(quoted).join()}) VALUES ${values}${onConflict(columns, replacing)}`;
+      await this.#runner.query(statement, chunk.flat(), true);
     }
   }
 }
-function onConflict(columns: readonly string[], keys: readonly string[]): Sql {
-  if (keys.length === 0) return empty;
-  const target = join(keys.map(quoted), ', ', ' ON CONFLICT (', ')');
-  const others = columns
-    .filter((c) => !keys.includes(c))
-    .map((c) => raw(`"${c}" = excluded."${c}"`));
-  return others.length === 0
-    ? sql`${target} DO NOTHING`
-    : sql`${target} DO UPDATE SET ${join(others)}`;
+function onConflict(columns: readonly string[], keys: readonly string[]): string {
+  if (keys.length === 0) return '';
+  const others = columns.filter((c) => !keys.includes(c)).map((c) => `"${c}" = excluded."${c}"`);
+  return ` ON CONFLICT (${keys.map(quoted).join()}) DO ${others.length === 0 ? 'NOTHING' : `UPDATE SET ${others.join()}`}`;
 }
-const quoted = (name: string): Sql => raw(`"${name}"`);
+const quoted = (name: string): string => `"${name}"`;
 /** SQLite's own limit is 32,766 and PostgreSQL's 65,535; statements of a few thousand are as fast and lighter. */
 const MOST_PARAMETERS = 6000;
 

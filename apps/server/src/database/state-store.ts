@@ -16,6 +16,8 @@ import { listRowsOf, rowOf } from './state-table.ts';
 import { stateTableOf } from './state-tables.ts';
 
 type AnyRecord = RecordOf<RecordKind>;
+/** Records that belong to an entry are called by its id and something more. */
+const ID_LENGTH = 36;
 
 /**
  * The state as one transaction sees it: what the database holds, overlaid with what the acts decided so far have changed.
@@ -30,8 +32,51 @@ export class StateStore implements RecordStore {
   /** Who has which code or alias among the changes. */
   readonly #ownerOf = new Map<string, string>();
 
+  /** Ids of records that nobody can have written yet. */
+  readonly #fresh = new Set<string>();
+  /** Codes and aliases of records that were forgotten. */
+  readonly #forgotten = new Set<string>();
+
   constructor(rows: Rows) {
     this.#rows = rows;
+  }
+
+  /** The id has just been made: no record that is called by it needs to be looked for. */
+  expectNew(id: string): void {
+    this.#fresh.add(id);
+  }
+
+  /** Reads what will be asked for one by one: records by code, or casks by an alias. */
+  async readAhead(kind: RecordKind, key: UniqueKey, values: readonly string[]): Promise<void> {
+    const wanted = values.filter((v) => !this.#readOwnerOf.has(uniqueKey(kind, key, v)));
+    if (wanted.length === 0) return;
+    for (const value of wanted) this.#readOwnerOf.set(uniqueKey(kind, key, value), null);
+    const table = raw(`"${stateTableOf(kind).name}"`);
+    const found = await this.#rows.all<{ id: string; value: string; record: string }>(
+      key === 'code'
+        ? sql`SELECT "id", "code" AS "value", "record" FROM ${table} WHERE "code" IN (${join(wanted)})`
+        : sql`SELECT c."id", a."value", c."record" FROM "cask_alias" a JOIN "cask" c ON c."id" = a."ownerId" WHERE a."value" IN (${join(wanted)})`,
+    );
+    for (const { id, value, record } of found) {
+      this.#readOwnerOf.set(uniqueKey(kind, key, value), id);
+      const known = `${kind}:${id}`;
+      if (!this.#read.has(known)) this.#read.set(known, JSON.parse(record) as AnyRecord);
+    }
+  }
+
+  /**
+   * Lets go of records of these kinds and of what was read, but for the codes they have taken. For rehearsing more acts than
+   * memory would hold: a later act meets a forgotten record as the database has it.
+   */
+  forget(kinds: readonly RecordKind[]): void {
+    for (const kind of kinds) {
+      for (const record of this.#changesOf(kind).values())
+        if (record) for (const key of uniqueKeysOf(kind, record)) this.#forgotten.add(key);
+      this.#changes.delete(kind);
+    }
+    this.#read.clear();
+    this.#readOwnerOf.clear();
+    this.#fresh.clear();
   }
 
   async get<K extends RecordKind>(kind: K, id: string): Promise<RecordOf<K> | null> {
@@ -40,6 +85,7 @@ export class StateStore implements RecordStore {
     const key = `${kind}:${id}`;
     const known = this.#read.get(key);
     if (known !== undefined) return known as RecordOf<K> | null;
+    if (this.#fresh.has(id.slice(0, ID_LENGTH))) return null;
     const [found] = await this.#select<K>(kind, sql`"id" = ${id}`);
     this.#read.set(key, found ?? null);
     return found ?? null;
@@ -57,6 +103,7 @@ export class StateStore implements RecordStore {
   async idByUnique(kind: RecordKind, key: UniqueKey, value: string): Promise<string | null> {
     const wanted = uniqueKey(kind, key, value);
     const among = this.#ownerOf.get(wanted);
+    if (among !== undefined && this.#forgotten.has(wanted)) return among;
     if (among !== undefined && (await this.#owns(kind, among, wanted))) return among;
     let stored = this.#readOwnerOf.get(wanted);
     if (stored === undefined) {

@@ -86,3 +86,26 @@ export function rowOf<K extends RecordKind>(
 ): SqlValue[] {
   return [record.id, ...Object.values(table.fields).map((f) => f.of(record)), document];
 }
+
+/** Writes records that the database does not hold yet, each with its canonical JSON, and their lists. */
+export async function insertRecords<K extends RecordKind>(
+  table: StateTable<K>,
+  records: readonly (readonly [record: RecordOf<K>, document: string])[],
+  insertMany: (
+    table: string,
+    columns: readonly string[],
+    rows: readonly (readonly unknown[])[],
+  ) => Promise<void>,
+): Promise<void> {
+  await insertMany(
+    table.name,
+    table.columnNames,
+    records.map(([record, document]) => rowOf(table, record, document)),
+  );
+  for (const [name, list] of Object.entries(table.lists))
+    await insertMany(
+      `${table.name}_${name}`,
+      ['ownerId', 'value', ...(list.amount ? ['amount'] : [])],
+      records.flatMap(([record]) => listRowsOf(list, record)),
+    );
+}

@@ -5,7 +5,6 @@ import {
   type GaugeReadings,
   type StrengthReading,
 } from '@rundlet/contracts';
-import { v7 as uuid } from 'uuid';
 import type { Cells } from './cells.ts';
 import { act, idOfContent, type ImportKindReader, type LookUps } from './import-kind.ts';
 
@@ -51,9 +50,16 @@ export const casks: ImportKindReader = {
     happenedAt: 'filledAt',
     readings: 'bulkLitresAt20C',
   },
+  codesOf: {
+    code: 'cask',
+    aliases: 'cask',
+    position: 'position',
+    vat: 'vat',
+    spiritLot: 'spirit-lot',
+  },
   async acts(cells, lookUps) {
     const filledAt = cells.optionalInstant('filledAt');
-    const id = uuid();
+    const id = lookUps.newId();
     const registered = act('cask.register', filledAt ?? lookUps.now, {
       id,
       code: cells.optionalText('code') ?? (await lookUps.nextCaskCode()),
@@ -118,7 +124,13 @@ async function filled(
   const lotId = await lookUps.idByCode(cells, 'spiritLot', 'spirit-lot', cells.text('spiritLot'));
   return [
     act('spirit.receive', filledAt, { vatId, lotId, readings }),
-    act('cask.fill', filledAt, { caskId, fillingId: uuid(), vatId, readings, positionId: null }),
+    act('cask.fill', filledAt, {
+      caskId,
+      fillingId: lookUps.newId(),
+      vatId,
+      readings,
+      positionId: null,
+    }),
   ];
 }
 
@@ -150,6 +162,7 @@ export const regauges: ImportKindReader = {
     readingPercentVol: 'hydrometerPercentVol',
     temperatureC: 'strengthTemperatureC',
   },
+  codesOf: { cask: 'cask' },
   async acts(cells, lookUps) {
     const takenAt = cells.instant('takenAt');
     const body = { caskId: await lookUps.caskId(cells, 'cask'), readings: readingsIn(cells) };

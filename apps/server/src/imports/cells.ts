@@ -101,7 +101,7 @@ export class Cells {
   }
 
   #cell(column: string): string {
-    return this.#row.cells.get(column) ?? '';
+    return this.#row.cell(column);
   }
 }
 

@@ -4,8 +4,8 @@ import { fromSafe } from './csv.ts';
 export interface CsvRow {
   /** Line of the file the row begins on, counted from 1. */
   readonly line: number;
-  /** Trimmed text by column name. */
-  readonly cells: ReadonlyMap<string, string>;
+  /** Trimmed text of a column; empty where there is none. */
+  readonly cell: (column: string) => string;
 }
 export interface RowError {
   line: number;
@@ -25,10 +25,12 @@ export function readRows(csv: string, columns: Columns): { rows: CsvRow[]; error
   const errors: RowError[] = [];
   const rows: CsvRow[] = [];
   let header: string[] | null = null;
+  let placeOf = new Map<string, number>();
   for (const { line, cells, fault } of physicalRows(csv)) {
     if (fault !== null) errors.push({ line, column: null, message: fault });
     if (header === null) {
       header = cells;
+      placeOf = new Map(cells.map((name, i) => [name, i]));
       errors.push(...headerErrors(header, columns, line));
       if (errors.length > 0) break;
     } else if (cells.length !== header.length)
@@ -37,11 +39,11 @@ export function readRows(csv: string, columns: Columns): { rows: CsvRow[]; error
         column: null,
         message: `has ${String(cells.length)} cells; the header has ${String(header.length)}`,
       });
-    else
-      rows.push({
-        line,
-        cells: new Map(header.map((name, i) => [name, fromSafe(cells[i] ?? '')])),
-      });
+    else {
+      const row = cells.map(fromSafe);
+      const places = placeOf;
+      rows.push({ line, cell: (column) => row[places.get(column) ?? -1] ?? '' });
+    }
   }
   if (header === null)
     errors.push({ line: 1, column: null, message: 'the file is empty; a header line is needed' });

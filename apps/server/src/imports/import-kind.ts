@@ -14,12 +14,16 @@ export interface LookUps {
   caskId(cells: Cells, column: string): Promise<string>;
   record<K extends RecordKind>(kind: K, id: string): Promise<RecordOf<K> | null>;
   nextCaskCode(): Promise<string>;
+  /** Id of a record that the row makes. */
+  newId(): string;
 }
 
 /** How rows of one kind of file become acts. */
 export interface ImportKindReader extends Columns {
   /** Names of an act's fields that stand in a column of another name. */
   readonly columnOf: Readonly<Record<string, string>>;
+  /** Columns with codes of records that large files name by the thousand: they are looked up together. */
+  readonly codesOf?: Readonly<Record<string, RecordKind>>;
   acts(cells: Cells, lookUps: LookUps): Promise<Act[]>;
 }
 

@@ -1,4 +1,3 @@
-import { v7 as uuid } from 'uuid';
 import type { Cells } from './cells.ts';
 import { act, type ImportKindReader, type LookUps } from './import-kind.ts';
 
@@ -22,9 +21,9 @@ export const plots: ImportKindReader = {
   required: ['code', 'name', 'areaHa', 'crop', 'variety'],
   optional: ['soil', 'plantedYear'],
   columnOf: {},
-  acts: async (cells, { now }) => [
-    act('plot.record', now, {
-      id: uuid(),
+  acts: async (cells, lookUps) => [
+    act('plot.record', lookUps.now, {
+      id: lookUps.newId(),
       code: cells.text('code'),
       name: cells.text('name'),
       areaHa: cells.number('areaHa'),
@@ -44,7 +43,7 @@ export const harvestLots: ImportKindReader = {
     const harvestedOn = cells.date('harvestedOn');
     return [
       act('harvest.record', noon(harvestedOn), {
-        id: uuid(),
+        id: lookUps.newId(),
         code: cells.text('code'),
         plotId: await lookUps.idByCode(cells, 'plot', 'plot', cells.text('plot')),
         harvestedOn,
@@ -72,7 +71,7 @@ export const ferments: ImportKindReader = {
     const endedOn = cells.date('endedOn');
     return [
       act('ferment.record', noon(endedOn), {
-        id: uuid(),
+        id: lookUps.newId(),
         code: cells.text('code'),
         vessel: cells.text('vessel'),
         yeast: cells.text('yeast'),
@@ -106,7 +105,7 @@ export const stillRuns: ImportKindReader = {
     const ranOn = cells.date('ranOn');
     return [
       act('still-run.record', noon(ranOn), {
-        id: uuid(),
+        id: lookUps.newId(),
         code: cells.text('code'),
         still: cells.text('still'),
         ranOn,
@@ -129,7 +128,7 @@ export const spiritLots: ImportKindReader = {
   columnOf: { inputs: 'stillRuns' },
   acts: async (cells, lookUps) => [
     act('spirit-lot.record', lookUps.now, {
-      id: uuid(),
+      id: lookUps.newId(),
       code: cells.text('code'),
       name: cells.text('name'),
       // Spirit bought in, or older than the records, comes from no run of ours.
@@ -147,12 +146,13 @@ export const positions: ImportKindReader = {
   required: ['zone', 'code', 'row', 'bay', 'level', 'slot', 'walkOrder'],
   optional: ['capacity'],
   columnOf: { zoneId: 'zone' },
+  codesOf: { zone: 'zone', code: 'position' },
   acts: async (cells, lookUps) => [
     act('position.register', lookUps.now, {
       zoneId: await lookUps.idByCode(cells, 'zone', 'zone', cells.text('zone')),
       positions: [
         {
-          id: uuid(),
+          id: lookUps.newId(),
           code: cells.text('code'),
           row: cells.text('row'),
           bay: cells.text('bay'),

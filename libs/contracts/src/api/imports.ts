@@ -19,6 +19,7 @@ export const ImportReport = z.strictObject({
   errors: z.array(
     z.strictObject({ line: z.int(), column: z.string().nullable(), message: z.string() }),
   ),
+  /** Whether rows were written: all of them but those that others’ acts came in the way of meanwhile, which `errors` tells. */
   applied: z.boolean(),
 });
 export type ImportReport = z.infer<typeof ImportReport>;
@@ -27,7 +28,7 @@ export const importsApi = {
   importCsv: endpoint({
     method: 'POST',
     path: '/api/imports/:kind',
-    summary: 'Import CSV: all rows or none; apply=false rehearses',
+    summary: 'Import CSV: nothing when a row is refused; apply=false rehearses',
     access: 'keep',
     params: z.strictObject({ kind: ImportKind }),
     body: z.strictObject({ csv: z.string().min(1).max(50_000_000), apply: z.boolean() }),

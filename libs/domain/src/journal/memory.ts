@@ -36,7 +36,11 @@ export class MemoryRecords implements RecordStore {
   }
 
   all<K extends RecordKind>(kind: K): RecordOf<K>[] {
-    return [...(this.#byKind.get(kind)?.values() ?? [])].map((kept) => recordOf<K>(kept));
+    return [...this.each(kind)];
+  }
+  /** Like {@link all}, one after another: for more than fit into memory at once. */
+  *each<K extends RecordKind>(kind: K): Generator<RecordOf<K>> {
+    for (const kept of this.#byKind.get(kind)?.values() ?? []) yield recordOf<K>(kept);
   }
   get size(): number {
     let n = 0;

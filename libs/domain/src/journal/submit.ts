@@ -66,6 +66,14 @@ export async function rehearseAct(
   return outcome;
 }
 
+/** Like {@link rehearseAct}, and the records show it to whatever is rehearsed next. No entry is made of it. */
+export async function rehearseInto(act: Act, context: SubmitContext): Promise<void> {
+  requireNotFuture(act.happenedAt, context.receivedAt);
+  const staged = new StagedRecords(context.records);
+  await decideAndFold(act, context, staged);
+  staged.commit();
+}
+
 async function write(act: ActOf<ActKind>, context: SubmitContext): Promise<JournalEntry> {
   const staged = new StagedRecords(context.records);
   const { outcome, state } = await decideAndFold(act, context, staged);

@@ -114,11 +114,13 @@ function Report({ report }: { report: ImportReport }) {
   return (
     <div className="stack-tight">
       <Notice
-        tone={report.applied ? 'good' : report.errors.length > 0 ? 'bad' : 'plain'}
+        tone={report.errors.length > 0 ? 'bad' : report.applied ? 'good' : 'plain'}
         live
         title={
           report.applied
-            ? 'Brought in'
+            ? report.errors.length > 0
+              ? 'Brought in, but for rows that others’ work came in the way of'
+              : 'Brought in'
             : report.errors.length > 0
               ? 'Nothing was brought in'
               : 'Nothing wrong found'
