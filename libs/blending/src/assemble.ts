@@ -118,8 +118,8 @@ class ModelDraft {
         const most = blocks.whole[block] ? 1 : blocks.mostPart[block]!;
         const least = this.#leastDrawn(block);
         fraction[k] = this.#addBlockColumn(block, 'f', must ? least : 0, most, false);
-        this.#leastDraw[fraction[k]!] = least;
-        this.#mostDraw[fraction[k]!] = blocks.mostPart[block]!;
+        this.#leastDraw[fraction[k]] = least;
+        this.#mostDraw[fraction[k]] = blocks.mostPart[block]!;
         return;
       }
       if (this.#hasWhole(block))

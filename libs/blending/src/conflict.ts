@@ -6,7 +6,7 @@ import type { Conflict } from './result.ts';
 import type { Wish } from './wish.ts';
 import { rulesOf, WHOLE_RULE_ID, type Rule } from './rules.ts';
 
-const EXPLAIN_SECONDS = 4;
+const EXPLAIN_SECONDS = 3;
 /** Of the time, for thinning the set; the rest is for the least changes. */
 const THINNING_SHARE = 0.6;
 
@@ -31,10 +31,16 @@ export function explainConflict(problem: BlendProblem, options: PlanOptions): Co
   const { members, irreducible } = thin(problem, rules, how, tests, proof);
   const onlyBecauseWhole =
     !divisible && members.some(({ id, wish }) => id === WHOLE_RULE_ID || wish?.kind === 'take');
+  // Where the time does not last for all, the wishes that say most come first.
+  const relaxations = new Map(
+    [...members]
+      .sort((a, b) => weight(b) - weight(a))
+      .map((rule) => [rule, leastRelaxation(problem, rule, tests)]),
+  );
   const wishes = members.map((rule) => ({
     wishId: rule.id,
     words: rule.words,
-    relaxation: leastRelaxation(problem, rule, tests),
+    relaxation: relaxations.get(rule)!,
   }));
   return {
     wishes,
@@ -58,34 +64,31 @@ function thin(
   let present = problem;
   let irreducible = true;
   const members: Rule[] = [];
-  let left = rules;
-  if (proof.answer === 'no' && proof.blamed) {
-    // A first filter: all wishes with rows that the proof does not charge, given up at once.
-    const { blamed } = proof;
-    const idle = rules.filter(({ id, wish }) => wish && hasRows(wish) && !blamed.has(id));
-    const less = idle.reduce((p, rule) => rule.without(p), problem);
-    if (tests.test(less, how).answer === 'no') {
-      present = less;
-      left = rules.filter((rule) => !idle.includes(rule));
-    }
-  }
+  let blamed = proof.answer === 'no' ? proof.blamed : null;
   // Volume and strength last: the other wishes say more about what to change.
   // Where casks count as divisible already, that they are whole is no part of the reason.
-  const order = left
+  const order = rules
     .filter(({ id }) => how === 'whole' || id !== WHOLE_RULE_ID)
     .sort((a, b) => weight(a) - weight(b));
   const deadlineShare = tests.secondsLeft * THINNING_SHARE;
   let spent = 0;
   for (const [k, rule] of order.entries()) {
     const less = rule.without(present);
+    // What the last proof does not charge it does without.
+    if (blamed && rule.wish && worksByRowsAlone(rule.wish) && !blamed.has(rule.id)) {
+      present = less;
+      continue;
+    }
     const share = Math.max(0.05, (2 * (deadlineShare - spent)) / (order.length - k));
     const before = tests.secondsLeft;
-    const { answer } = tests.test(less, how, { seconds: share });
+    const end = tests.test(less, how, { seconds: share });
     spent += before - tests.secondsLeft;
-    if (answer === 'no') present = less;
-    else {
+    if (end.answer === 'no') {
+      present = less;
+      ({ blamed } = end);
+    } else {
       members.push(rule);
-      if (answer === 'unknown') irreducible = false;
+      if (end.answer === 'unknown') irreducible = false;
     }
   }
   members.sort((a, b) => rules.indexOf(a) - rules.indexOf(b));
@@ -115,9 +118,22 @@ function wordsOf(
     : `The reason lies among these ${count} wishes: ${list}.${whole}`;
 }
 
-/** Whether a wish works through rows of the model and not through a filter or a column's limits. */
-function hasRows({ kind }: Wish): boolean {
-  return !['age', 'cask-strength', 'only', 'none', 'exclude', 'holds', 'take', 'water'].includes(
-    kind,
-  );
+const BY_ROWS_ALONE: ReadonlySet<Wish['kind']> = new Set([
+  'mean-age',
+  'share',
+  'each-share',
+  'distinct',
+  'differ',
+  'score',
+  'cask-count',
+  'row-count',
+  'budget',
+]);
+
+/**
+ * Whether a wish works through rows of the model alone. Others filter casks or limit a column, as volume
+ * and strength limit the totals, and no row tells that a proof leans on them.
+ */
+function worksByRowsAlone({ kind }: Wish): boolean {
+  return BY_ROWS_ALONE.has(kind);
 }

@@ -83,7 +83,12 @@ export class FeasibilityTests {
   }
 
   #whole(model: BlendModel, seconds: number): Feasibility {
-    const answer = searchLevel(model, slackLevel(model), [], this.#searchLimits(seconds));
+    const limits = this.#searchLimits(seconds);
+    // Without a slack any plan will do; the prices of an aim lead to one sooner than none.
+    const answer =
+      model.slackColumns.length > 0
+        ? searchLevel(model, slackLevel(model), [], limits)
+        : searchLevel(model, model.levels[0]!, [], { ...limits, relativeGap: 1 });
     if (answer.status === 'infeasible') return { answer: 'no', blamed: null };
     if (!answer.draws) return { answer: 'unknown' };
     return { answer: 'yes', found: { fractions: answer.draws, waterKg: answer.waterKg } };

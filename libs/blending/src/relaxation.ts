@@ -25,7 +25,7 @@ export function leastRelaxation(
 ): Relaxation {
   if (rule.firm) return { kind: 'not-tried', words: `${rule.words}: firm, not to be relaxed` };
   const without = rule.without(problem);
-  const open = decide(without, tests);
+  const open = decide(without, rule, tests);
   if (open === 'no')
     return { kind: 'not-enough', words: `Giving this up alone is not enough: ${rule.words}.` };
   if (open === 'unknown')
@@ -54,10 +54,17 @@ function dropWords(rule: Rule): string {
 }
 
 /** Feasible with casks divisible, then with the problem's own rules about taking them. */
-function decide(problem: BlendProblem, tests: FeasibilityTests): 'yes' | 'no' | 'unknown' {
+function decide(
+  problem: BlendProblem,
+  rule: Rule,
+  tests: FeasibilityTests,
+): 'yes' | 'no' | 'unknown' {
   const relaxed = tests.test(problem, 'relaxed').answer;
   if (relaxed !== 'yes') return relaxed;
-  return tests.test(problem, 'whole', { seconds: Math.max(0.2, tests.secondsLeft / 3) }).answer;
+  const seconds = Math.max(0.2, tests.secondsLeft / 3);
+  const { answer } = tests.test(problem, 'whole', { seconds });
+  // Where a limit can be moved, how far is worth saying though whole casks were not settled.
+  return answer === 'unknown' && rule.wish && limitsOf(rule.wish).length > 0 ? 'yes' : answer;
 }
 
 function isFilter(wish: Wish): boolean {

@@ -67,8 +67,14 @@ function withoutWish(problem: BlendProblem, wish: Wish): BlendProblem {
   });
   switch (wish.kind) {
     case 'volume': {
-      const total = problem.casks.reduce((sum, cask) => sum + cask.bulkLitresAt20C, 0);
-      return replace({ ...wish, lowLitresAt20C: 1, highLitresAt20C: Math.max(10 * total, 10) });
+      let total = 0;
+      // Next to nothing in the vat would break no share by more than rounding: a cask at least.
+      let least = wish.lowLitresAt20C;
+      for (const { bulkLitresAt20C } of problem.casks) {
+        total += bulkLitresAt20C;
+        least = Math.min(least, bulkLitresAt20C);
+      }
+      return replace({ ...wish, lowLitresAt20C: least, highLitresAt20C: 10 * total });
     }
     case 'strength':
       return replace({ ...wish, lowPercentVol: 0.5, highPercentVol: 100 });

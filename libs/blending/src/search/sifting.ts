@@ -36,6 +36,8 @@ const FIRST_BLOCKS = 1_500;
 const ADDED_BLOCKS = 1_500;
 const KEPT_BLOCKS = 6_000;
 const ROUNDS = 25;
+/** Rounds after which rows that are broken still are looked into by themselves. */
+const BREACHED_ROUNDS = 4;
 /** Relative distance of bound and value at which the relaxation counts as solved. */
 const CLOSE = 2e-5;
 
@@ -53,11 +55,13 @@ export function sift(
   breachCost?: number,
 ): SiftedRelaxation {
   const sifting = new Sifting(model, held, limits);
-  const first = sifting.run(level, breachCost ?? 30 * typicalCost(level));
+  const cost = breachCost ?? 30 * typicalCost(level);
+  const first = sifting.run(level, cost, BREACHED_ROUNDS);
   if (first.status !== 'breached') return first;
   const feasibility = settled(sifting.run(noCost(model), null));
   if (feasibility.status !== 'relaxed') return feasibility;
-  return settled(sifting.run(level, 1e3 * (breachCost ?? 10 * typicalCost(level))));
+  const second = sifting.run(level, cost);
+  return second.status === 'breached' ? settled(sifting.run(level, 300 * cost)) : second;
 }
 
 /** Whether the relaxation has any solution, whatever it costs. */
@@ -89,8 +93,11 @@ class Sifting {
     this.#inside = this.#firstBlocks();
   }
 
-  /** @param breachCost of breaking a row by one cask's worth; null: breaches are all that costs */
-  run(level: Level, breachCost: number | null): SiftEnd {
+  /**
+   * @param breachCost of breaking a row by one cask's worth; null: breaches are all that costs
+   * @param breachedRounds rounds after which it ends if rows are broken still
+   */
+  run(level: Level, breachCost: number | null, breachedRounds = ROUNDS): SiftEnd {
     const { clock, deadline, solver } = this.#limits;
     const began = clock();
     const model = this.#withoutFloors;
@@ -140,11 +147,12 @@ class Sifting {
           step: `relaxation proven impossible in ${round + 1} rounds, ${(clock() - began).toFixed(2)} s`,
         };
       if (value - best.bound <= CLOSE * Math.max(Math.abs(value), 1e-6)) break;
+      if (round + 1 >= breachedRounds && isBreached(breach, value)) break;
       if (!this.#takeIn(prices, pricing)) break;
     }
     const step = `relaxation over ${size} of ${model.blocks.count} casks, ${round + 1} rounds, ${(clock() - began).toFixed(2)} s`;
     if (!best) return { status: 'stopped', step, failed: false };
-    if (breach > 1e-6 * Math.max(1, Math.abs(value))) return { status: 'breached', step };
+    if (isBreached(breach, value)) return { status: 'breached', step };
     return { status: 'relaxed', prices: best, drawn, globals, pricing, step };
   }
 
@@ -217,6 +225,10 @@ class Sifting {
     });
     return drawn;
   }
+}
+
+function isBreached(breach: number, value: number): boolean {
+  return breach > 1e-6 * Math.max(1, Math.abs(value));
 }
 
 /** Size of the coefficients in each row, so that a breach of 1 means about the same in all. */

@@ -223,8 +223,8 @@ export class TreeSearch {
     let off = false;
     values.forEach((x, j) => {
       values[j] = this.#allowed.nearest(j, x);
-      if (Math.abs(x - values[j]!) < 1e-12) return;
-      simplex.setBounds(j, values[j]!, values[j]!);
+      if (Math.abs(x - values[j]) < 1e-12) return;
+      simplex.setBounds(j, values[j], values[j]);
       this.#changed.push(j);
       off = true;
     });
