@@ -10,6 +10,7 @@ import type { Connections } from '../apps/server/src/database/data-source.ts';
 import { JournalRows } from '../apps/server/src/database/journal-rows.ts';
 import type { WritableRows } from '../apps/server/src/database/rows.ts';
 import { insertRecords } from '../apps/server/src/database/state-table.ts';
+import { sumAnew } from '../apps/server/src/database/sums.ts';
 import { stateTableOf } from '../apps/server/src/database/state-tables.ts';
 import { UnitOfWork } from '../apps/server/src/database/unit-of-work.ts';
 import { sha256Hex } from '../apps/server/src/journal/sha256.ts';
@@ -80,6 +81,7 @@ export async function bulkLoad(
       written.records += part.length;
       await work.write((tx) => insert(tx, kind, part));
     }
+  await work.write(sumAnew);
   return written;
 }
 

@@ -3,6 +3,7 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { signedInClient, type Client } from '@rundlet/client';
+import { api } from '@rundlet/contracts';
 import { ensureServerBuilt, spawnServer, untilReady } from '../support/process.ts';
 
 /** Linux counts processor time in hundredths of a second. */
@@ -13,6 +14,8 @@ export interface Served {
   readonly folder: string;
   /** someone who may do everything that is benched */
   readonly keeper: Client;
+  /** a device that may do the same, for requests past the client */
+  readonly headers: Readonly<Record<string, string>>;
   /** Seconds of processor since it started, and its memory, now and at most, MiB. */
   usage(): { processorSeconds: number; residentMiB: number; mostMiB: number };
   stop(): Promise<void>;
@@ -33,14 +36,21 @@ export async function serve(databaseUrl?: string): Promise<Served> {
     signInName: string;
     password: string;
   }[];
-  const keeper = signIns.find(({ signInName }) => signInName === 'keeper');
-  if (!keeper) throw new Error('The demo has no keeper.');
+  const signIn = async (name: string): Promise<Client> => {
+    const person = signIns.find(({ signInName }) => signInName === name);
+    if (!person) throw new Error(`The demo has no ${name}.`);
+    return signedInClient(fetch, base, person);
+  };
+  const { secret } = await (
+    await signIn('administrator')
+  ).call(api.session.addDevice, { body: { label: 'bench', roles: ['keep'] } });
   const proc = (file: string) =>
     readFileSync(`/proc/${String(server.process.pid)}/${file}`, 'utf8');
   return {
     base,
     folder,
-    keeper: await signedInClient(fetch, base, keeper),
+    keeper: await signIn('keeper'),
+    headers: { authorization: `Bearer ${secret}` },
     usage() {
       const times = proc('stat').split(') ')[1]?.split(' ') ?? [];
       const kib = (name: string) =>

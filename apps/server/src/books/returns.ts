@@ -17,6 +17,7 @@ import {
 import sql, { join, raw, type Sql } from 'sql-template-tag';
 import { allOf } from '../database/page.ts';
 import { Reader } from '../database/reader.ts';
+import { NOWHERE } from '../database/sums.ts';
 import { Records } from '../database/records.ts';
 import { AccountTermsOf, inForce } from './account-terms.ts';
 
@@ -38,7 +39,10 @@ interface Movement extends Line {
   entries: number;
 }
 
-/** The alcohol account by month: summed in whole milligrams in the database, told in litres of pure alcohol. */
+/** A store, or none: a part of a sum's key can't be null. */
+const STORE = sql`NULLIF("storeId", ${NOWHERE}) AS "storeId"`;
+
+/** The alcohol account by month: from the sums that are kept, in whole milligrams, told in litres of pure alcohol. */
 @Injectable()
 export class Returns {
   constructor(
@@ -48,16 +52,11 @@ export class Returns {
   ) {}
 
   async months(from: string, to: string, scope: Scope): Promise<ReturnLine[]> {
-    const within = await this.within(scope);
-    const openings = await this.reader.all<Line & { mg: number }>(
-      sql`SELECT "accountId", "storeId", SUM("ethanolMg") AS "mg" FROM "posting" WHERE ${allOf([...within, sql`"month" < ${from}`])} GROUP BY "accountId", "storeId"`,
-    );
+    const within = await this.within(scope, 'posting_sum');
+    const openings = await this.openings(from, scope);
     const movements = await this.reader.all<Movement>(
-      sql`SELECT "month", "accountId", "storeId", "cause", SUM("ethanolMg") AS "ethanolMg",
-            SUM(CASE WHEN "vesselKind" = 'cask' THEN "ethanolMg" ELSE 0 END) AS "caskMg",
-            SUM(CASE WHEN SUBSTR("at", 1, 7) < "month" THEN "ethanolMg" ELSE 0 END) AS "ofEarlierMonthsMg",
-            COUNT(DISTINCT "entryId") AS "entries" FROM "posting"
-          WHERE ${allOf([...within, sql`"month" >= ${from}`, sql`"month" <= ${to}`])} GROUP BY "month", "accountId", "storeId", "cause"`,
+      sql`SELECT "month", "accountId", ${STORE}, "cause", "ethanolMg", "caskMg", "ofEarlierMonthsMg", "entries" FROM "posting_sum"
+          WHERE ${allOf([...within, sql`"month" >= ${from}`, sql`"month" <= ${to}`])}`,
     );
     const versions = await this.terms.versions();
     const gauged = versions.some(({ terms }) =>
@@ -113,6 +112,21 @@ export class Returns {
     return rows;
   }
 
+  /** What each line held before a month: what it holds now less all that moved since, of which there is less than of what was before. */
+  private async openings(from: string, scope: Scope): Promise<(Line & { mg: number })[]> {
+    const [now, since] = await Promise.all([
+      this.reader.all<Line & { mg: number }>(
+        sql`SELECT "accountId", ${STORE}, "ethanolMg" AS "mg" FROM "posting_balance" WHERE ${allOf(await this.within(scope, 'posting_balance'))}`,
+      ),
+      this.reader.all<Line & { mg: number }>(
+        sql`SELECT "accountId", ${STORE}, SUM("ethanolMg") AS "mg" FROM "posting_sum"
+            WHERE ${allOf([...(await this.within(scope, 'posting_sum')), sql`"month" >= ${from}`])} GROUP BY "accountId", "storeId"`,
+      ),
+    ]);
+    const moved = new Map(since.map((line) => [lineKey(line), line.mg]));
+    return now.map((line) => ({ ...line, mg: line.mg - (moved.get(lineKey(line)) ?? 0) }));
+  }
+
   /** By month and line: what casks that were gauged held by the book before, mg, times the years since their gauge before. */
   private async gauged(from: string, to: string, scope: Scope): Promise<Map<string, number>> {
     const wanted = allOf([
@@ -149,7 +163,7 @@ export class Returns {
   /** What the account says is held now. */
   async holdsNow(scope: Scope): Promise<number> {
     const row = await this.reader.one<{ mg: number }>(
-      sql`SELECT COALESCE(SUM("ethanolMg"), 0) AS "mg" FROM "posting" WHERE ${allOf(await this.within(scope))}`,
+      sql`SELECT COALESCE(SUM("ethanolMg"), 0) AS "mg" FROM "posting_balance" WHERE ${allOf(await this.within(scope, 'posting_balance'))}`,
     );
     return lpa(row?.mg ?? 0);
   }

@@ -5,6 +5,7 @@ import type { Dialect } from './column-types.ts';
 import { MIGRATIONS } from './migrations/index.ts';
 import { listTables } from './state-table.ts';
 import { STATE_TABLES, stateTableOf } from './state-tables.ts';
+import { SUM_TABLES } from './sums.ts';
 import { SYSTEM_TABLES } from './system-tables.ts';
 import { entityOf, type TableDeclaration } from './table.ts';
 import type { RecordKind } from '@rundlet/contracts';
@@ -14,6 +15,7 @@ export const TABLES: readonly TableDeclaration[] = [
   ...(Object.keys(STATE_TABLES) as RecordKind[])
     .map(stateTableOf)
     .flatMap((table) => [table, ...listTables(table)]),
+  ...SUM_TABLES,
   ...SYSTEM_TABLES,
 ];
 

@@ -4,6 +4,7 @@ import sql, { raw } from 'sql-template-tag';
 import { ENTRY_COLUMNS, type EntryRow } from './journal-rows.ts';
 import type { WritableRows } from './rows.ts';
 import { insertRecords, listTables } from './state-table.ts';
+import { SUM_TABLES, sumAnew } from './sums.ts';
 import { STATE_TABLES, stateTableOf } from './state-tables.ts';
 
 const CHUNK = 2000;
@@ -39,6 +40,8 @@ export async function rebuildState(tx: WritableRows): Promise<void> {
       insert,
     );
   }
+  const [sum] = SUM_TABLES;
+  if (sum && (await tx.columnsOf(sum.name)).length > 0) await sumAnew(tx);
 }
 
 async function foldJournal(tx: WritableRows): Promise<MemoryRecords> {

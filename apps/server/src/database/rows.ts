@@ -75,20 +75,44 @@ export class WritableRows extends Rows {
     rows: readonly (readonly unknown[])[],
     replacing: readonly string[] = [],
   ): Promise<void> {
+    await this.#insert(table, columns, rows, onConflict(columns, replacing));
+  }
+
+  /** Many rows of amounts under keys: where a key is there already, the amounts are added to those that stand. */
+  async addMany(
+    table: string,
+    columns: readonly string[],
+    rows: readonly (readonly unknown[])[],
+    keys: readonly string[],
+  ): Promise<void> {
+    const added = (column: string) => `"${table}"."${column}" + excluded."${column}"`;
+    await this.#insert(table, columns, rows, onConflict(columns, keys, added));
+  }
+
+  async #insert(
+    table: string,
+    columns: readonly string[],
+    rows: readonly (readonly unknown[])[],
+    conflict: string,
+  ): Promise<void> {
     const perStatement = Math.max(1, Math.floor(MOST_PARAMETERS / columns.length));
     for (let from = 0; from < rows.length; from += perStatement) {
       const chunk = rows.slice(from, from + perStatement);
       let parameters = 0;
       const parameter = () => (this.numbered ? `$${String((parameters += 1))}` : '?');
       const values = chunk.map((row) => `(${row.map(parameter).join()})`).join();
-      const statement = `INSERT INTO "${table}" (${columns.map(quoted).join()}) VALUES ${values}${onConflict(columns, replacing)}`;
+      const statement = `INSERT INTO "${table}" (${columns.map(quoted).join()}) VALUES ${values}${conflict}`;
       await this.#runner.query(statement, chunk.flat(), true);
     }
   }
 }
-function onConflict(columns: readonly string[], keys: readonly string[]): string {
+function onConflict(
+  columns: readonly string[],
+  keys: readonly string[],
+  value = (column: string) => `excluded."${column}"`,
+): string {
   if (keys.length === 0) return '';
-  const others = columns.filter((c) => !keys.includes(c)).map((c) => `"${c}" = excluded."${c}"`);
+  const others = columns.filter((c) => !keys.includes(c)).map((c) => `"${c}" = ${value(c)}`);
   return ` ON CONFLICT (${keys.map(quoted).join()}) DO ${others.length === 0 ? 'NOTHING' : `UPDATE SET ${others.join()}`}`;
 }
 const quoted = (name: string): string => `"${name}"`;

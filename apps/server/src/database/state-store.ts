@@ -14,6 +14,7 @@ import sql, { empty, join, raw, type Sql } from 'sql-template-tag';
 import type { Rows, WritableRows } from './rows.ts';
 import { listRowsOf, rowOf } from './state-table.ts';
 import { stateTableOf } from './state-tables.ts';
+import { isSummed, SumChanges } from './sums.ts';
 
 type AnyRecord = RecordOf<RecordKind>;
 /** Records that belong to an entry are called by its id and something more. */
@@ -200,8 +201,14 @@ export class StateStore implements RecordStore {
 
   /** Write every change. Afterwards the store must not be used again. */
   async flush(tx: WritableRows): Promise<void> {
+    const sums = new SumChanges();
     for (const [kind, changed] of this.#changes) {
       const table = stateTableOf(kind);
+      if (isSummed(kind)) {
+        await this.#readBefore(kind, [...changed.keys()]);
+        for (const [id, record] of changed)
+          sums.note(kind, this.#read.get(`${kind}:${id}`) ?? null, record);
+      }
       const changes = [...changed];
       const removed = changes.filter(([, record]) => record === null).map(([id]) => id);
       const written = changes.flatMap(([, record]) => (record ? [record] : []));
@@ -224,6 +231,22 @@ export class StateStore implements RecordStore {
         await tx.insertMany(listName, names, rows);
       }
     }
+    await sums.write(tx);
+  }
+
+  /** Makes sure that what these records were before is known. */
+  async #readBefore(kind: RecordKind, ids: readonly string[]): Promise<void> {
+    // The lines of the account are only ever added.
+    if (kind === 'posting') return;
+    const unread = ids.filter(
+      (id) => !this.#read.has(`${kind}:${id}`) && !this.#fresh.has(id.slice(0, ID_LENGTH)),
+    );
+    for (let from = 0; from < unread.length; from += 1000)
+      for (const record of await this.#select(
+        kind,
+        sql`"id" IN (${join(unread.slice(from, from + 1000))})`,
+      ))
+        this.#read.set(`${kind}:${record.id}`, record);
   }
 
   #changesOf(kind: RecordKind): Map<string, AnyRecord | null> {

@@ -37,7 +37,7 @@ export class Statements {
       vessels: number;
       mg: number;
     }>(
-      sql`SELECT "accountId", 'cask' AS "kind", COUNT(*) AS "vessels", SUM("ethanolMg") AS "mg" FROM "filling" WHERE "status" = 'maturing' GROUP BY "accountId"
+      sql`SELECT "key" AS "accountId", 'cask' AS "kind", "casks" AS "vessels", "ethanolMg" AS "mg" FROM "stock_sum" WHERE "dimension" = 'account'
           UNION ALL SELECT "accountId", 'vat' AS "kind", COUNT(*) AS "vessels", SUM("ethanolMg") AS "mg" FROM "vat" GROUP BY "accountId"`,
     );
     return accounts.map((account) => {

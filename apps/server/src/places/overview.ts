@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { Overview } from '@rundlet/contracts';
 import sql, { join, raw, type Sql } from 'sql-template-tag';
 import { Reader } from '../database/reader.ts';
+import { PER_LITRE } from '../database/sums.ts';
 import { Clock } from '../platform/clock.ts';
 
 const MOST_YEARS = 60;
@@ -15,7 +16,7 @@ interface Sum {
   lpa: number;
 }
 
-/** The stock at a glance, summed in the database. */
+/** The stock at a glance, from the sums that are kept. */
 @Injectable()
 export class OverviewOf {
   #answer: { key: string; overview: Promise<Overview> } | null = null;
@@ -68,7 +69,7 @@ export class OverviewOf {
 
   private async counts() {
     const filled = await this.reader.one<Sum>(
-      sql`SELECT ${SUMS} FROM "filling" WHERE "status" = 'maturing'`,
+      sql`SELECT ${SUMS} FROM "stock_sum" WHERE "dimension" = 'store'`,
     );
     const count = async (from: Sql) =>
       (await this.reader.one<{ n: number }>(sql`SELECT COUNT(*) AS "n" FROM ${from}`))?.n ?? 0;
@@ -83,8 +84,8 @@ export class OverviewOf {
   private async byStore(): Promise<Overview['byStore']> {
     const rows = await this.reader.all<Sum & { storeId: string; record: string }>(
       sql`SELECT s."id" AS "storeId", s."record", held."casks", held."bulk", held."lpa"
-          FROM (SELECT "storeId", ${SUMS} FROM "filling" WHERE "status" = 'maturing' AND "storeId" IS NOT NULL GROUP BY "storeId") held
-          JOIN "store" s ON s."id" = held."storeId" ORDER BY s."code"`,
+          FROM (SELECT "key", ${SUMS} FROM "stock_sum" WHERE "dimension" = 'store' AND "casks" > 0 GROUP BY "key") held
+          JOIN "store" s ON s."id" = held."key" ORDER BY s."code"`,
     );
     return rows.map((row) => ({
       storeId: row.storeId,
@@ -95,17 +96,17 @@ export class OverviewOf {
     }));
   }
 
-  /** In whole years in oak; what is older than the last step stands in it. */
+  /** In whole years in oak, by the calendar's days; what is older than the last step stands in it. */
   private async byAge(): Promise<Overview['byAgeYears']> {
     const now = this.clock.now();
     const steps = Array.from({ length: MOST_YEARS }, (_, years) => {
       const birthday = new Date(now);
       birthday.setUTCFullYear(now.getUTCFullYear() - years - 1);
-      return sql`WHEN "oakFrom" > ${birthday.toISOString()} THEN ${raw(String(years))}`;
+      return sql`WHEN "key" > ${birthday.toISOString().slice(0, 10)} THEN ${raw(String(years))}`;
     });
-    const rows = await this.reader.all<{ years: number; casks: number; lpa: number }>(
-      sql`SELECT CASE ${join(steps, ' ')} ELSE ${raw(String(MOST_YEARS))} END AS "years", COUNT(*) AS "casks", SUM("litresPureAlcohol") AS "lpa"
-          FROM "filling" WHERE "status" = 'maturing' GROUP BY 1 ORDER BY 1`,
+    const rows = await this.reader.all<Sum & { years: number }>(
+      sql`SELECT CASE ${join(steps, ' ')} ELSE ${raw(String(MOST_YEARS))} END AS "years", ${SUMS}
+          FROM "stock_sum" WHERE "dimension" = 'oak-date' AND "casks" > 0 GROUP BY 1 ORDER BY 1`,
     );
     return rows.map((row) => ({
       fromYears: row.years,
@@ -129,4 +130,6 @@ export class OverviewOf {
   }
 }
 
-const SUMS = sql`COUNT(*) AS "casks", COALESCE(SUM("bulkLitresAt20C"), 0) AS "bulk", COALESCE(SUM("litresPureAlcohol"), 0) AS "lpa"`;
+const litres = (column: string): Sql =>
+  sql`COALESCE(SUM(${raw(`"${column}"`)}), 0) / ${raw(PER_LITRE.toFixed(1))}`;
+const SUMS = sql`COALESCE(SUM("casks"), 0) AS "casks", ${litres('bulkMicrolitres')} AS "bulk", ${litres('pureMicrolitres')} AS "lpa"`;

@@ -2,9 +2,10 @@ import { Injectable } from '@nestjs/common';
 import type { StoreView } from '@rundlet/contracts';
 import sql from 'sql-template-tag';
 import { Reader } from '../database/reader.ts';
+import { PER_LITRE } from '../database/sums.ts';
 import { Records } from '../database/records.ts';
 
-/** Stores with their zones and what lies in them, summed in the database. */
+/** Stores with their zones and what lies in them, from the sums that are kept. */
 @Injectable()
 export class Stores {
   constructor(
@@ -17,10 +18,10 @@ export class Stores {
       this.records.where('store', sql`1 = 1`, sql`"code"`),
       this.records.where('zone', sql`1 = 1`, sql`"code"`),
       this.reader.all<{ zoneId: string; positions: number; capacity: number; occupied: number }>(
-        sql`SELECT "zoneId", COUNT(*) AS "positions", SUM("capacity") AS "capacity", SUM("occupied") AS "occupied" FROM "position" GROUP BY "zoneId"`,
+        sql`SELECT * FROM "room_sum"`,
       ),
       this.reader.all<{ zoneId: string; bulk: number; lpa: number }>(
-        sql`SELECT "zoneId", SUM("bulkLitresAt20C") AS "bulk", SUM("litresPureAlcohol") AS "lpa" FROM "filling" WHERE "status" = 'maturing' AND "zoneId" IS NOT NULL GROUP BY "zoneId"`,
+        sql`SELECT "key" AS "zoneId", "bulkMicrolitres" AS "bulk", "pureMicrolitres" AS "lpa" FROM "stock_sum" WHERE "dimension" = 'zone'`,
       ),
     ]);
     const placesOf = new Map(places.map((row) => [row.zoneId, row]));
@@ -35,8 +36,8 @@ export class Stores {
           capacity: placesOf.get(zone.id)?.capacity ?? 0,
           casks: placesOf.get(zone.id)?.occupied ?? 0,
           figures: {
-            bulkLitresAt20C: contentOf.get(zone.id)?.bulk ?? 0,
-            litresPureAlcohol: contentOf.get(zone.id)?.lpa ?? 0,
+            bulkLitresAt20C: (contentOf.get(zone.id)?.bulk ?? 0) / PER_LITRE,
+            litresPureAlcohol: (contentOf.get(zone.id)?.lpa ?? 0) / PER_LITRE,
           },
         })),
     }));

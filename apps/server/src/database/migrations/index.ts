@@ -9,6 +9,7 @@ import { BottlingsByLot1783800000000 } from './1783800000000-bottlings-by-lot.ts
 import { RebuildState1783900000000 } from './1783900000000-rebuild-state.ts';
 import { AddSecondStep1784500000000 } from './1784500000000-add-second-step.ts';
 import { ShareJobs1787000000000 } from './1787000000000-share-jobs.ts';
+import { KeepSums1787500000000 } from './1787500000000-keep-sums.ts';
 
 /** Every migration, oldest first; one list for both databases. */
 export const MIGRATIONS = [
@@ -23,4 +24,5 @@ export const MIGRATIONS = [
   RebuildState1783900000000,
   AddSecondStep1784500000000,
   ShareJobs1787000000000,
+  KeepSums1787500000000,
 ];
