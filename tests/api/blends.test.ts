@@ -183,6 +183,10 @@ describe.each(databases)('blends on %s', (kind) => {
     const age = answer.conflict.find((c) => /year/.test(c.wish));
     expect(age?.enoughAlone).toBe(true);
     expect(age?.relaxation).toMatch(/6\.4\d*|6\.5/);
+    // The change is offered as a request of its own, and asking it brings a plan.
+    const { youngestYears } = age!.relaxed!;
+    expect(youngestYears).toBeLessThan(6.5);
+    expect((await ask({ youngestYears })).status).toBe('proven-best');
   });
 
   test('casks on hold and reserved casks are not planned with', async () => {

@@ -22,7 +22,7 @@ test.each([1, 2])(
       ...rest,
       wishes: [...others, floor('a', 'red wine', 0.5), floor('b', 'oloroso', 0.55)],
     };
-    const result = planBlend(problem, { solver, clock, timeLimitSeconds: 20, explainSeconds: 30 });
+    const result = planBlend(problem, { solver, clock, timeLimitSeconds: 20, explainSeconds: 10 });
     expect(result.status).toBe('infeasible');
     if (result.status !== 'infeasible') return;
     expect(result.conflict?.irreducible).toBe(true);

@@ -4,6 +4,7 @@ import type { BlendAnswer, BlendChoice, BlendRequest } from '@rundlet/contracts'
 import type { Candidate } from './blend-candidates.ts';
 import { AIM_UNITS } from './blend-problem.ts';
 import { nameOf } from './blend-wishes.ts';
+import { relaxedRequest } from './relaxed-request.ts';
 
 type Solved = Extract<BlendResult, { plan: BlendPlan }>;
 
@@ -31,7 +32,7 @@ export function blendAnswer(a: AnswerParts): BlendAnswer {
     candidates: candidates.length,
     excluded: excludedOf(request, candidates),
     plans: [...a.plans],
-    conflict: result.status === 'infeasible' ? conflictOf(result) : [],
+    conflict: result.status === 'infeasible' ? conflictOf(result, request) : [],
     sensitivity: a.sensitivity,
     seconds,
     message: messageOf(a),
@@ -70,13 +71,28 @@ function levelOf(
 
 function conflictOf(
   result: Extract<BlendResult, { status: 'infeasible' }>,
+  request: BlendRequest,
 ): BlendAnswer['conflict'] {
   return (result.conflict?.wishes ?? []).map(({ wishId, words, relaxation }) => ({
     wishId,
     wish: words,
-    relaxation: relaxation.kind === 'not-tried' ? null : relaxation.words,
+    relaxation: relaxationWords(relaxation),
     enoughAlone: enoughAlone(relaxation),
+    relaxed: relaxedRequest(request, wishId, relaxation),
   }));
+}
+
+function relaxationWords(relaxation: Relaxation): string | null {
+  switch (relaxation.kind) {
+    case 'not-tried':
+      return null;
+    case 'change':
+      return relaxation.exact
+        ? relaxation.words
+        : `${relaxation.words}; whole casks may need a little more`;
+    default:
+      return relaxation.words;
+  }
 }
 
 const enoughAlone = ({ kind }: Relaxation): boolean | null =>

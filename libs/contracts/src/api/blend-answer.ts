@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { Id } from '../primitives.ts';
-import { BLEND_AIMS } from './blend-request.ts';
+import { BLEND_AIMS, BlendRequest } from './blend-request.ts';
 
 export const BlendAnswerPart = z.strictObject({
   fillingId: Id,
@@ -122,6 +122,8 @@ export const BlendAnswer = z.strictObject({
       wish: z.string(),
       relaxation: z.string().nullable(),
       enoughAlone: z.boolean().nullable(),
+      /** The request with that change made; null where there is none to make. */
+      relaxed: BlendRequest.nullable(),
     }),
   ),
   /** What a little more, or a tolerance twice or half as wide, adds to the first aims, by planning it. */

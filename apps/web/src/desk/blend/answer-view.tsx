@@ -1,6 +1,6 @@
 import type { BlendAnswer, BlendRequest } from '@rundlet/contracts';
 import { useState } from 'react';
-import { Card, format, Notice, type Tone } from '../../kit/kit.ts';
+import { Button, Card, format, Notice, type Tone } from '../../kit/kit.ts';
 import { ChoiceView } from './choice-view.tsx';
 import { ComparePlans } from './compare-plans.tsx';
 import type { Replan } from './parts-table.tsx';
@@ -20,11 +20,13 @@ export function AnswerView({
   answer,
   request,
   onReplan,
+  onRelax,
 }: {
   answer: BlendAnswer;
   /** Given where the answer is new: its plans can then be kept and planned again. */
   request?: BlendRequest;
   onReplan?: (replan: Replan) => void;
+  onRelax?: (relaxed: BlendRequest) => void;
 }) {
   const [chosen, setChosen] = useState(0);
   const { tone, title } = WORDS[answer.status];
@@ -36,7 +38,7 @@ export function AnswerView({
         {answer.candidates > 0 &&
           `${format.count(answer.candidates, 'cask')} looked at in ${format.number(answer.seconds, 1)} s.`}
       </Notice>
-      {answer.conflict.length > 0 && <Conflict conflict={answer.conflict} />}
+      {answer.conflict.length > 0 && <Conflict conflict={answer.conflict} onRelax={onRelax} />}
       {answer.plans.length > 1 && (
         <ComparePlans plans={answer.plans} chosen={chosen} onChoose={setChosen} />
       )}
@@ -67,7 +69,13 @@ export function AnswerView({
   );
 }
 
-function Conflict({ conflict }: { conflict: BlendAnswer['conflict'] }) {
+function Conflict({
+  conflict,
+  onRelax,
+}: {
+  conflict: BlendAnswer['conflict'];
+  onRelax: ((relaxed: BlendRequest) => void) | undefined;
+}) {
   return (
     <Card
       title={
@@ -92,6 +100,19 @@ function Conflict({ conflict }: { conflict: BlendAnswer['conflict'] }) {
                 : c.enoughAlone === false
                   ? c.relaxation
                   : `Least change that opens a plan: ${c.relaxation}`}
+              {c.relaxed && onRelax && (
+                <div>
+                  <Button
+                    icon="blend"
+                    aria-label={`Change it and plan again: ${c.wish}`}
+                    onClick={() => {
+                      onRelax(c.relaxed!);
+                    }}
+                  >
+                    Change it and plan again
+                  </Button>
+                </div>
+              )}
             </li>
           ))}
         </ul>

@@ -9,7 +9,7 @@ import { AnswerView } from './answer-view.tsx';
 import { PlanAgain } from './plan-again.tsx';
 import type { Replan } from './parts-table.tsx';
 import { SearchProgress } from './search-progress.tsx';
-import { requestOf, startWishes, type Wishes } from './wishes.ts';
+import { requestOf, startWishes, wishesOf, type Wishes } from './wishes.ts';
 import { WishForm } from './wish-form.tsx';
 
 interface Desk {
@@ -58,6 +58,15 @@ export default function BlendPage() {
   const replan = ({ locks, exclude }: Replan) => {
     const others = wishes.exclude.filter((c) => !locks.some(({ id }) => id === c.id));
     const next = { ...wishes, locks: [...locks], exclude: union(others, exclude) };
+    change({ wishes: next, fresh: fresh + 1 });
+    ask(next);
+  };
+  const relax = (relaxed: BlendRequest) => {
+    const codes = new Map(
+      [...wishes.include, ...wishes.exclude, ...wishes.locks].map(({ id, code }) => [id, code]),
+    );
+    const { insteadOfPlanId } = wishes;
+    const next = { ...wishesOf(relaxed, codes), insteadOfPlanId };
     change({ wishes: next, fresh: fresh + 1 });
     ask(next);
   };
@@ -155,7 +164,12 @@ export default function BlendPage() {
       {answer && (
         <div className="stack-tight">
           <ScrollHere key={answer.answer.seconds} />
-          <AnswerView answer={answer.answer} request={answer.request} onReplan={replan} />
+          <AnswerView
+            answer={answer.answer}
+            request={answer.request}
+            onReplan={replan}
+            onRelax={relax}
+          />
         </div>
       )}
     </Page>
