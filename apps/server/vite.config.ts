@@ -7,7 +7,7 @@ const workers = existsSync(WORKERS)
   ? readdirSync(WORKERS).filter((file) => file.endsWith('.ts') && !file.endsWith('.test.ts'))
   : [];
 
-/** One file for the server and one for each worker thread; our own libraries are put in, npm packages stay outside. */
+/** One file for the server, one for the move to PostgreSQL and one for each worker thread; our own libraries are put in, npm packages stay outside. */
 export default defineConfig({
   build: {
     ssr: true,
@@ -18,6 +18,7 @@ export default defineConfig({
     rollupOptions: {
       input: {
         main: 'src/main.ts',
+        'move-to-postgres': 'src/move-to-postgres.ts',
         ...Object.fromEntries(
           workers.map((file) => [`workers/${basename(file, '.ts')}`, `${WORKERS}/${file}`]),
         ),

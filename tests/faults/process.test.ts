@@ -134,44 +134,6 @@ describe('the server as a process', () => {
   });
 });
 
-test('killed at any moment under load, it has every act that it answered for, whole, and starts again', async () => {
-  const data = join(folder, 'killed');
-  const environment = { RUNDLET_DATA: data, RUNDLET_DEMO: '1' };
-  const port = await freePort();
-  const answered: string[] = [];
-  let estate: Awaited<ReturnType<typeof layDownSmallEstate>> | undefined;
-  for (let cycle = 0; cycle < 4; cycle++) {
-    const server = await start(environment, port);
-    await untilReady(server);
-    const keeper = await demoClient(server, data, 'keeper');
-    estate ??= await layDownSmallEstate(keeper);
-    const { caskIds } = estate;
-    let alive = true;
-    const hands = Array.from({ length: 8 }, async (_, hand) => {
-      for (let i = 0; alive; i++) {
-        const body = act('cask.note', {
-          caskId: caskIds[(hand + i) % caskIds.length] ?? '',
-          text: `cycle ${String(cycle)}, hand ${String(hand)}, ${String(i)}`,
-        });
-        try {
-          await keeper.call(api.journal.submit, { body });
-          answered.push(body.id);
-        } catch {
-          return;
-        }
-      }
-    });
-    const enough = answered.length + 5 + cycle * 7;
-    while (answered.length < enough) await new Promise((resolve) => setTimeout(resolve, 1));
-    server.process.kill('SIGKILL');
-    await server.ended;
-    alive = false;
-    await Promise.all(hands);
-  }
-  expect(new Set(answered).size).toBe(answered.length);
-  await expectWritten(join(data, 'rundlet.sqlite'), answered);
-}, 240_000);
-
 /** Each of these acts is in the journal, and the whole of it verifies. */
 async function expectWritten(file: string, ids: readonly string[]): Promise<void> {
   const report = await verifyDatabase(`sqlite:${file}`);

@@ -17,8 +17,12 @@ import { promisify } from 'node:util';
 const execute = promisify(execFile);
 const START_LIMIT_MS = 30_000;
 
-/** Starts a database that is thrown away on stop(), or answers null where there are no programs for it. */
-export async function startPostgres() {
+/**
+ * Starts a database that is thrown away on stop(), or answers null where there are no programs for it. `durable`: what was
+ * committed outlives the end of its processes, which halt() brings about (in an orderly way by SIGINT, as a crash by SIGQUIT); resume() starts
+ * it again at the same address.
+ */
+export async function startPostgres({ durable = false } = {}) {
   const initdb = findProgram('initdb');
   const postgres = findProgram('postgres');
   if (initdb === null || postgres === null) return null;
@@ -43,35 +47,45 @@ export async function startPostgres() {
     unix_socket_directories: '',
     port,
     fsync: 'off',
-    synchronous_commit: 'off',
+    synchronous_commit: durable ? 'on' : 'off',
     full_page_writes: 'off',
     max_connections: 200,
   };
-  const server = spawn(
-    postgres,
-    ['-D', data, ...Object.entries(settings).flatMap(([key, value]) => ['-c', `${key}=${value}`])],
-    {
-      ...options,
-      stdio: ['ignore', 'ignore', 'pipe'],
+  const flags = Object.entries(settings).flatMap(([key, value]) => ['-c', `${key}=${value}`]);
+  const run = () => runPostgres(postgres, ['-D', data, ...flags], options, port);
+  let halt = await run();
+  return {
+    url: `postgres://rundlet@127.0.0.1:${port}/postgres`,
+    halt: (signal) => halt(signal),
+    resume: async () => {
+      halt = await run();
     },
-  );
+    stop: async () => {
+      await halt('SIGINT');
+      rmSync(folder, { recursive: true, force: true });
+    },
+  };
+}
+
+/** Starts the server process and answers, once it takes connections, with the function that ends it. */
+async function runPostgres(postgres, flags, options, port) {
+  const server = spawn(postgres, flags, { ...options, stdio: ['ignore', 'ignore', 'pipe'] });
   let said = '';
   server.stderr.on('data', (chunk) => (said = (said + chunk).slice(-4000)));
   const ended = new Promise((resolve) => server.once('close', resolve));
-  const stop = async () => {
-    server.kill('SIGINT');
+  const halt = async (signal) => {
+    server.kill(signal);
     await ended;
-    rmSync(folder, { recursive: true, force: true });
   };
   const until = Date.now() + START_LIMIT_MS;
   while (!(said.includes('ready to accept connections') && (await answers(port)))) {
     if (server.exitCode !== null || Date.now() > until) {
-      await stop();
+      await halt('SIGINT');
       throw new Error(`PostgreSQL did not start:\n${said}`);
     }
     await new Promise((resolve) => setTimeout(resolve, 100));
   }
-  return { url: `postgres://rundlet@127.0.0.1:${port}/postgres`, stop };
+  return halt;
 }
 
 function findProgram(name) {

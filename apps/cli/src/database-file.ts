@@ -28,6 +28,15 @@ export const dataFolder = (
   environment: Readonly<Record<string, string | undefined>>,
 ): string => resolve(data ?? given(environment, 'RUNDLET_DATA') ?? '.rundlet');
 
+/** @throws Failure when a server seems to have the file open: SQLite takes these away when the last program closes it */
+export function requireClosed(file: string): void {
+  if (existsSync(`${file}-shm`))
+    throw new Failure(
+      `A server seems to have ${file} open. Stop it first; after a crash, --force does it nevertheless.`,
+      EXIT.refused,
+    );
+}
+
 export interface FileCheck {
   readonly entries: number;
   readonly lastHash: string | null;

@@ -6,6 +6,7 @@ import { addEvents } from './commands/events.ts';
 import { addExport } from './commands/export.ts';
 import { addForecast } from './commands/forecast.ts';
 import { addImport } from './commands/import.ts';
+import { addMoveToPostgres } from './commands/move-to-postgres.ts';
 import { addOutbox } from './commands/outbox.ts';
 import { addPeople } from './commands/people.ts';
 import { addPlan } from './commands/plan.ts';
@@ -52,6 +53,7 @@ export async function run(
   addVerify(program, context);
   addVerifyStatement(program, context);
   addBackup(program, context);
+  addMoveToPostgres(program, context);
   addCertificate(program, context);
   addForecast(program, context);
   addPlan(program, context);

@@ -4,7 +4,13 @@ import { dirname, resolve } from 'node:path';
 import type { Command } from 'commander';
 import type { Context } from '../context.ts';
 import { dropAttachments, packAttachments, unpackAttachments } from '../attachment-table.ts';
-import { checkFile, copyDatabase, databaseFile, dataFolder } from '../database-file.ts';
+import {
+  checkFile,
+  copyDatabase,
+  databaseFile,
+  dataFolder,
+  requireClosed,
+} from '../database-file.ts';
 import { EXIT, Failure } from '../failure.ts';
 
 export function addBackup(program: Command, contextOf: () => Context): void {
@@ -44,12 +50,7 @@ export function addBackup(program: Command, contextOf: () => Context): void {
       const context = contextOf();
       const to = databaseFile(data, context.environment);
       const check = await checkFile(file);
-      // SQLite takes these two away when the last program closes the database.
-      if (force !== true && existsSync(`${to}-shm`))
-        throw new Failure(
-          `A server seems to have ${to} open. Stop it first; after a crash, --force restores nevertheless.`,
-          EXIT.refused,
-        );
+      if (force !== true) requireClosed(to);
       await mkdir(dirname(to), { recursive: true });
       const aside = existsSync(to)
         ? `${to}.before-${new Date().toISOString().replace(/[:.]/g, '-')}`

@@ -1,13 +1,10 @@
 import { spawn } from 'node:child_process';
 import { existsSync } from 'node:fs';
-import { fileURLToPath } from 'node:url';
 import { join, resolve } from 'node:path';
 import type { Command } from 'commander';
 import { EXIT, Failure } from '../failure.ts';
+import { serverFile } from '../server-file.ts';
 import { TLS_FOLDER } from './certificate.ts';
-
-/** The server's bundle beside this one's. */
-const SERVER = new URL('../../server/dist/main.js', import.meta.url);
 
 interface ServeOptions {
   readonly port?: string;
@@ -30,12 +27,7 @@ export function addServe(program: Command): void {
 }
 
 function serve({ port, host, data, https, demo }: ServeOptions): Promise<void> {
-  const main = fileURLToPath(SERVER);
-  if (!existsSync(main))
-    throw new Failure(
-      `The server has not been built: ${main} is missing. Run npm run build.`,
-      EXIT.usage,
-    );
+  const main = serverFile('main.js');
   const server = spawn(process.execPath, ['--enable-source-maps', main], {
     stdio: 'inherit',
     env: {

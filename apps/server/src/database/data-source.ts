@@ -117,8 +117,7 @@ async function migrate(writer: DataSource, dialect: Dialect): Promise<void> {
 const MIGRATIONS_LOCK = "7202611, hashtext(current_schema() || ' migrations')";
 
 export async function disconnect({ writer, reader }: Connections): Promise<void> {
-  if (reader !== writer) await reader.destroy();
-  await writer.destroy();
+  for (const source of new Set([reader, writer])) if (source.isInitialized) await source.destroy();
 }
 
 /** PostgreSQL hands int8 and the numeric sums of it back as text; here they are numbers, or refused when unsafe. */

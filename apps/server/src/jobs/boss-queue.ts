@@ -9,7 +9,6 @@ const QUEUE = 'jobs';
 const MOST_ATTEMPTS = 3;
 /** Beyond the work's own limit, before the queue itself takes a job for lost. */
 const SLACK_SECONDS = 600;
-const WAITING_OR_DONE = new Set(['created', 'retry', 'active']);
 
 /** Beside the estate's own schema, because migrations compare that with what they have made. */
 export const queueSchemaOf = (databaseUrl: string): string => {
@@ -66,9 +65,10 @@ export class BossQueue implements JobQueue {
     await this.#boss.fail(QUEUE, id);
   }
 
-  async knows(id: string): Promise<boolean> {
+  async stateOf(id: string): Promise<'waiting' | 'taken' | null> {
     const job = await this.#boss.getJobById(QUEUE, id);
-    return job !== null && WAITING_OR_DONE.has(job.state);
+    if (job?.state === 'active') return 'taken';
+    return job?.state === 'created' || job?.state === 'retry' ? 'waiting' : null;
   }
 
   close(): Promise<void> {

@@ -19,8 +19,8 @@ export interface JobQueue {
   done(id: string): Promise<void>;
   /** Somebody else is to do it, or this process later. */
   giveBack(id: string): Promise<void>;
-  /** Whether the job waits here or is being done. */
-  knows(id: string): Promise<boolean>;
+  /** Whether the job waits here or somebody has it; null when it is not in the queue. */
+  stateOf(id: string): Promise<'waiting' | 'taken' | null>;
   close(): Promise<void>;
 }
 
@@ -51,8 +51,9 @@ export class MemoryQueue implements JobQueue {
     this.#taken.delete(id);
   }
 
-  async knows(id: string): Promise<boolean> {
-    return this.#taken.has(id) || this.#waiting.includes(id);
+  async stateOf(id: string): Promise<'waiting' | 'taken' | null> {
+    if (this.#taken.has(id)) return 'taken';
+    return this.#waiting.includes(id) ? 'waiting' : null;
   }
 
   async close(): Promise<void> {}

@@ -58,7 +58,7 @@ export class ThreadJobs
   readonly #queue: JobQueue;
   readonly #timers: NodeJS.Timeout[] = [];
   /** Since when each running job's beat has stood where it stands. */
-  readonly #heard = new Map<string, { beat: number; since: number }>();
+  readonly #heard = new Map<string, Pick<JobRow, 'runBy' | 'beat'> & { since: number }>();
   #looking: Promise<void> = Promise.resolve();
   #shutDown = false;
 
@@ -207,7 +207,7 @@ export class ThreadJobs
   }
 
   async #do({ id, attempt }: Taken): Promise<void> {
-    const row = await this.#rows.begin(id, this.#run, this.clock.instant());
+    const row = await this.#untilDone(() => this.#rows.begin(id, this.#run, this.clock.instant()));
     if (row) {
       const began = performance.now();
       this.log.info('job begun', { jobId: id, kind: row.kind, attempt });
@@ -291,14 +291,13 @@ export class ThreadJobs
   }
 
   /** What has been worked out is not thrown away because the database is away for a moment. */
-  async #untilDone(work: () => Promise<unknown>): Promise<void> {
+  async #untilDone<T>(work: () => Promise<T>): Promise<T> {
     for (;;)
       try {
-        await work();
-        return;
+        return await work();
       } catch (error) {
         if (this.#shutDown) throw error;
-        this.log.failure('the end of a job could not be written yet', error);
+        this.log.failure('how a job stands could not be written yet', error);
         await new Promise((go) => setTimeout(go, TRY_AGAIN_MS).unref());
       }
   }
@@ -306,27 +305,30 @@ export class ThreadJobs
   /** Finds jobs whose run has died, and lets another begin them; what no queue knows any more is reported. */
   async #sweep(): Promise<void> {
     const rows = await this.#rows.allUnderway();
-    const now = performance.now();
     for (const id of this.#heard.keys())
       if (!rows.some((row) => row.id === id)) this.#heard.delete(id);
     for (const row of rows) {
-      if (!(await this.#queue.knows(row.id)))
+      const state = await this.#queue.stateOf(row.id);
+      if (state === null)
         await this.#rows.end(row.id, row.runBy, {
           ...row,
           status: 'failed',
           error: INTERRUPTED,
           finishedAt: this.clock.instant(),
         });
-      else if (row.runBy !== null && row.runBy !== this.#run) {
-        const beat = row.beat ?? 0;
-        const heard = this.#heard.get(row.id);
-        if (heard?.beat !== beat) this.#heard.set(row.id, { beat, since: now });
-        else if (
-          now - heard.since > DEAD_AFTER_MS &&
-          (await this.#rows.release(row.id, row.runBy, beat))
-        )
+      else if (state === 'waiting' || row.runBy === this.#run) this.#heard.delete(row.id);
+      else if (this.#isDead(row))
+        // One without a run was taken by a process that died before it began.
+        if (row.runBy === null || (await this.#rows.release(row.id, row.runBy, row.beat ?? 0)))
           await this.#queue.giveBack(row.id);
-      }
     }
+  }
+
+  #isDead({ id, runBy, beat }: JobRow): boolean {
+    const now = performance.now();
+    const heard = this.#heard.get(id);
+    if (heard?.runBy === runBy && heard.beat === beat) return now - heard.since > DEAD_AFTER_MS;
+    this.#heard.set(id, { runBy, beat, since: now });
+    return false;
   }
 }
