@@ -83,7 +83,7 @@ describe.each(databases)('bottling on %s', (kind) => {
     expect((await problemOf(told())).status).toBe(404);
     const params = { id: runId };
     expect((await problemOf(server.nobody.call(api.bottlings.run, { params }))).status).toBe(401);
-    const facts = ['plots', 'varieties', 'still-runs'];
+    const facts = ['plots', 'varieties', 'still-runs', 'ways'];
     await keeper.call(api.bottlings.publish, { params, body: { facts } });
     const { statement, keys } = await told();
     const jwks = keys.map(({ x }) => ({ kty: 'OKP', crv: 'Ed25519', x }) as const);
@@ -94,6 +94,8 @@ describe.each(databases)('bottling on %s', (kind) => {
       plots: [{ name: 'Seaward orchard', share: 1 }],
       varieties: [{ name: 'apple, Tern Russet', share: 1 }],
       'still-runs': [{ name: 'Pot 1, 2020-04-28', share: 1 }],
+      // Past the harvests, which are withheld.
+      ways: [{ from: 'plots', to: 'still-runs', flows: [[0, 0, 1]] }],
     });
     expect(said.withheld).toEqual(['harvests', 'cask-kinds', 'years', 'store-climate']);
     // The checkpoint it rests on is signed by the same house and covers the entry of the run.

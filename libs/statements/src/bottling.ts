@@ -9,7 +9,11 @@ export const BOTTLING_FACTS = [
   'cask-kinds',
   'years',
   'store-climate',
+  'ways',
 ] as const;
+/** The steps that ways lead between, from the field to the bottle. */
+export const WAYS_STEPS = ['plots', 'harvests', 'still-runs', 'cask-kinds'] as const;
+export type WaysStep = (typeof WAYS_STEPS)[number];
 export const BottlingFact = z.enum(BOTTLING_FACTS);
 export type BottlingFact = z.infer<typeof BottlingFact>;
 
@@ -30,6 +34,14 @@ export const BottlingStory = z.strictObject({
       name: z.string(),
       meanTemperatureC: z.number(),
       meanRelativeHumidityPercent: z.number(),
+    }),
+  ),
+  /** How much of each part of one step went into each of the next that is told: places in the two lists, and the share. */
+  ways: z.array(
+    z.strictObject({
+      from: z.enum(WAYS_STEPS),
+      to: z.enum(WAYS_STEPS),
+      flows: z.array(z.tuple([z.int().min(0), z.int().min(0), z.number().min(0).max(1.000001)])),
     }),
   ),
 });

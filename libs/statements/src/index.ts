@@ -7,7 +7,14 @@ export {
   type Checked,
   type Signer,
 } from './jws.ts';
-export { BOTTLING_FACTS, BottlingFact, BottlingStatement, BottlingStory } from './bottling.ts';
+export {
+  BOTTLING_FACTS,
+  BottlingFact,
+  BottlingStatement,
+  BottlingStory,
+  WAYS_STEPS,
+  type WaysStep,
+} from './bottling.ts';
 export {
   checkCheckpoint,
   Checkpoint,

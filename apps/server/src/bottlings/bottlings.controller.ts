@@ -65,7 +65,7 @@ export class BottlingsController {
       ]);
     });
     const run = await this.records.need('bottling-run', params.id);
-    const story = await this.stories.of(run);
+    const story = await this.stories.of(run, facts);
     // Signed after the run was entered: the checkpoint covers it.
     const checkpoint = await this.checkpoints.sign(by);
     const statement: BottlingStatement = {

@@ -1,12 +1,23 @@
 import { Injectable } from '@nestjs/common';
-import type { BottlingRun } from '@rundlet/contracts';
-import type { BottlingStory } from '@rundlet/statements';
+import type { BottlingRun, SpiritLot, StillRun } from '@rundlet/contracts';
+import { harvestSharesOfRun, type Shares, type StepsBefore } from '@rundlet/domain';
+import { BOTTLING_FACTS, type BottlingFact, type BottlingStory } from '@rundlet/statements';
 import sql from 'sql-template-tag';
 import { Reader } from '../database/reader.ts';
 import { Records } from '../database/records.ts';
 import { OriginsOf } from '../lineage/origins.ts';
+import { waysOf, type Portion } from './ways.ts';
 
 const YEAR_MS = 365.25 * 86_400_000;
+
+/** The chain of records behind some spirit lots. */
+interface Behind {
+  readonly lots: ReadonlyMap<string, SpiritLot>;
+  readonly stillRuns: ReadonlyMap<string, StillRun>;
+  /** Of each still run, by harvest. */
+  readonly harvestShares: ReadonlyMap<string, Shares>;
+  readonly plotOfHarvest: ReadonlyMap<string, string>;
+}
 
 /** All that could be told of a bottling run, by shares of its ethanol. */
 @Injectable()
@@ -17,7 +28,11 @@ export class Stories {
     private readonly origins: OriginsOf,
   ) {}
 
-  async of(run: BottlingRun): Promise<BottlingStory> {
+  /** `told`: the facts that will be told, between whose steps the ways lead. */
+  async of(
+    run: BottlingRun,
+    told: readonly BottlingFact[] = BOTTLING_FACTS,
+  ): Promise<BottlingStory> {
     const origins = await this.origins.lots(run.lotShares);
     const plots = await this.records.byId(
       'plot',
@@ -35,13 +50,25 @@ export class Stories {
     );
     const kinds = new Map<string, number>();
     const years: number[] = [];
+    const behind = await this.behind(lots, stillRuns);
+    // What the vat holds beside what came from casks has no cask to lead through.
+    const portions: Portion[] =
+      run.fillings.length === 0 ? portionsOf(run.lotShares, behind, 1, null) : [];
     for (const { fillingId, ethanolShare } of run.fillings) {
       const filling = fillings.get(fillingId);
       if (!filling) continue;
       add(kinds, kindOf(filling), ethanolShare);
+      portions.push(...portionsOf(filling.lotShares, behind, ethanolShare, kindOf(filling)));
       const left = Date.parse(filling.emptiedAt ?? run.at);
       years.push(Math.floor((left - Date.parse(filling.filledAt)) / YEAR_MS));
     }
+    const shares = {
+      'still-runs': byName(
+        [...runShares].map(([id, share]) => [nameOfRun(stillRuns.get(id)) ?? id, share]),
+      ),
+      'cask-kinds': byName([...kinds]),
+    };
+    const names = (of: readonly { name: string }[]) => of.map(({ name }) => name);
     return {
       plots: origins.plots.map(({ name, share }) => ({ name, share })),
       varieties: byName(
@@ -51,15 +78,48 @@ export class Stories {
         }),
       ),
       harvests: origins.harvests.map(({ code, share }) => ({ name: code, share })),
-      'still-runs': byName(
-        [...runShares].map(([id, share]) => {
-          const still = stillRuns.get(id);
-          return [still ? `${still.still}, ${still.ranOn}` : id, share];
-        }),
+      ...shares,
+      ways: waysOf(
+        portions,
+        {
+          plots: origins.plots.map(({ id }) => id),
+          harvests: origins.harvests.map(({ id }) => id),
+          'still-runs': names(shares['still-runs']),
+          'cask-kinds': names(shares['cask-kinds']),
+        },
+        told,
       ),
-      'cask-kinds': byName([...kinds]),
       years: years.length > 0 ? { youngest: Math.min(...years), oldest: Math.max(...years) } : null,
       'store-climate': await this.climate([...fillings.values()]),
+    };
+  }
+
+  private async behind(lots: Behind['lots'], stillRuns: Behind['stillRuns']): Promise<Behind> {
+    const ferments = await this.records.byId(
+      'ferment',
+      [...stillRuns.values()].flatMap(({ inputs }) => inputs.map((input) => input.fermentId)),
+    );
+    const harvests = await this.records.byId(
+      'harvest-lot',
+      [...ferments.values()].flatMap(({ inputs }) => inputs.map((input) => input.harvestLotId)),
+    );
+    const known = { ferment: ferments, 'harvest-lot': harvests };
+    const before: StepsBefore = {
+      need: async (kind, id) => {
+        const record = known[kind].get(id);
+        if (!record)
+          throw new Error(`There is no ${kind} ${id}, though a later step was made of it.`);
+        return record as never;
+      },
+    };
+    const harvestShares = new Map<string, Shares>();
+    for (const still of stillRuns.values())
+      harvestShares.set(still.id, await harvestSharesOfRun(before, still));
+    return {
+      lots,
+      stillRuns,
+      harvestShares,
+      plotOfHarvest: new Map([...harvests.values()].map(({ id, plotId }) => [id, plotId])),
     };
   }
 
@@ -93,6 +153,31 @@ export class Stories {
     return told;
   }
 }
+
+/** A liquid's ethanol, taken apart by the chain behind its lots; `weight` of the bottle's. */
+function portionsOf(
+  lotShares: Shares,
+  { lots, stillRuns, harvestShares, plotOfHarvest }: Behind,
+  weight: number,
+  kind: string | null,
+): Portion[] {
+  return Object.entries(lotShares).flatMap(([lotId, ofLot]) =>
+    (lots.get(lotId)?.inputs ?? []).flatMap(({ stillRunId, share: ofRun }) =>
+      Object.entries(harvestShares.get(stillRunId) ?? {}).map(([harvestId, ofHarvest]) => ({
+        share: weight * ofLot * ofRun * ofHarvest,
+        through: {
+          plots: plotOfHarvest.get(harvestId) ?? null,
+          harvests: harvestId,
+          'still-runs': nameOfRun(stillRuns.get(stillRunId)) ?? stillRunId,
+          'cask-kinds': kind,
+        },
+      })),
+    ),
+  );
+}
+
+const nameOfRun = (run: StillRun | undefined): string | undefined =>
+  run && `${run.still}, ${run.ranOn}`;
 
 const kindOf = (cask: {
   caskKind: string;

@@ -52,7 +52,7 @@ export default function ToldBottlingPage() {
                   ['Strength', format.strength(strengthPercentVol)],
                 ]}
               />
-              <Story told={told} />
+              <Story told={told} withheld={withheld} />
               <p>
                 {withheld.length === 0
                   ? 'Nothing that is recorded of it is withheld.'

@@ -8,4 +8,5 @@ export const FACT_WORDS: Record<BottlingFact, string> = {
   'cask-kinds': 'Casks',
   years: 'Years in oak',
   'store-climate': 'Air of the stores',
+  ways: 'What went into what',
 };

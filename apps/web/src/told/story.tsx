@@ -1,13 +1,36 @@
 import './told.css';
-import { BOTTLING_FACTS, type BottlingStatement, type BottlingStory } from '@rundlet/statements';
+import {
+  BOTTLING_FACTS,
+  type BottlingFact,
+  type BottlingStatement,
+  type BottlingStory,
+} from '@rundlet/statements';
 import { format } from '../kit/kit.ts';
+import { Chain } from './chain.tsx';
 import { FACT_WORDS } from './fact-words.ts';
 
 /** The way from the plots to the bottle, step under step; each bar is a share of the alcohol. */
-export function Story({ told }: { told: BottlingStatement['told'] }) {
+export function Story({
+  told,
+  withheld,
+}: {
+  told: BottlingStatement['told'];
+  withheld?: readonly BottlingFact[];
+}) {
+  return (
+    <>
+      <Chain told={told} {...(withheld ? { withheld } : {})} />
+      <Steps told={told} />
+    </>
+  );
+}
+
+const LISTED = BOTTLING_FACTS.filter((fact) => fact !== 'ways');
+
+function Steps({ told }: { told: BottlingStatement['told'] }) {
   return (
     <ol className="told-chain">
-      {BOTTLING_FACTS.filter((fact) => told[fact] !== undefined).map((fact) => (
+      {LISTED.filter((fact) => told[fact] !== undefined).map((fact) => (
         <li key={fact}>
           <h2>{FACT_WORDS[fact]}</h2>
           {fact === 'years' ? (

@@ -1,6 +1,5 @@
-import type { Ferment, HarvestLot, StillRun } from '@rundlet/contracts';
+import type { Ferment, HarvestLot, RecordOf, StillRun } from '@rundlet/contracts';
 import { DomainError } from '../errors.ts';
-import type { TrackedStore } from '../journal/tracked-store.ts';
 import { blendShares, type Shares } from '../lineage/shares.ts';
 import { ethanolKgOf, mostEthanolKg } from '../lineage/yields.ts';
 import { requireNew } from './checks.ts';
@@ -162,8 +161,13 @@ const usedOf = <I>(
     0,
   );
 
+/** Where the steps before are looked up. */
+export interface StepsBefore {
+  need<K extends 'ferment' | 'harvest-lot'>(kind: K, id: string): Promise<RecordOf<K>>;
+}
+
 /** A run's ethanol by harvest: its ferments by the ethanol they brought, each ferment's harvests by the sugar they brought. */
-async function harvestSharesOfRun(state: TrackedStore, run: StillRun): Promise<Shares> {
+export async function harvestSharesOfRun(state: StepsBefore, run: StillRun): Promise<Shares> {
   const parts: { weight: number; shares: Shares }[] = [];
   for (const input of run.inputs) {
     const ferment = await state.need('ferment', input.fermentId);
@@ -175,7 +179,7 @@ async function harvestSharesOfRun(state: TrackedStore, run: StillRun): Promise<S
   return blendShares(parts);
 }
 
-async function harvestSharesOfFerment(state: TrackedStore, ferment: Ferment): Promise<Shares> {
+async function harvestSharesOfFerment(state: StepsBefore, ferment: Ferment): Promise<Shares> {
   const harvests: { harvest: HarvestLot; massKg: number }[] = [];
   for (const input of ferment.inputs)
     harvests.push({
