@@ -137,4 +137,28 @@ describe.each(databases)('owners on %s', (kind) => {
     const pdf = await keeper.file(api.owners.statementPdf, { params: { id: customer } });
     expect(new TextDecoder().decode(pdf.bytes.slice(0, 5))).toBe('%PDF-');
   });
+
+  test('a statement lists what left in its period, and what was taken back did not leave', async () => {
+    const [, second = '', third = ''] = estate.caskIds;
+    const give = (caskId: string, date: string) =>
+      act('cask.change-owner', { caskId, accountId: customer }, on(date));
+    const mistake = give(third, '2021-08-02');
+    // Many at once, an entry each; one that is refused holds up no other.
+    const { results } = await keeper.call(api.journal.submitMany, {
+      body: { acts: [give(second, '2021-08-01'), give(newId(), '2021-08-01'), mistake] },
+    });
+    expect(results.map(({ status }) => status)).toEqual(['applied', 'refused', 'applied']);
+    await doActs(keeper, [act('entry.reverse', { entryId: mistake.id, reason: 'The wrong cask' })]);
+    const of = (id: string, query: { from: string; to: string }) =>
+      keeper.call(api.owners.statement, { params: { id }, query });
+    const { left, period } = await of(estate.accountId, { from: '2021-08-01', to: '2021-08-01' });
+    expect(period).toEqual({ from: '2021-08-01', to: '2021-08-01' });
+    expect(left).toMatchObject([{ cause: 'ownership', at: '2021-08-01T10:00:00.000Z' }]);
+    // Filled with 200 L at 63.5 % vol, and half a litre drawn for a sample.
+    expect(left[0]?.litresPureAlcohol).toBeCloseTo(199.5 * 0.635, 2);
+    expect(left[0]?.words).toContain('Cellars');
+    const year = await of(estate.accountId, { from: '2020-01-01', to: '2021-12-31' });
+    expect(year.left.map(({ at }) => at.slice(0, 10))).toEqual(['2020-07-01', '2021-08-01']);
+    expect((await of(customer, { from: '2020-01-01', to: '2021-12-31' })).left).toEqual([]);
+  });
 });

@@ -124,6 +124,7 @@ describe.skipIf(!hasBrowser)('every screen', () => {
       '/account-terms',
       '/owners',
       `/owners/${estate.accountId}`,
+      `/owners/${estate.accountId}/pass`,
       '/journal',
       '/checkpoints',
       '/events',

@@ -53,7 +53,7 @@ export {
 } from './liquid/content.ts';
 export { harvestSharesOfRun, type StepsBefore } from './acts/lineage.ts';
 export { blendShares, type Shares } from './lineage/shares.ts';
-export { traceLineage, type LineageReader } from './lineage/trace.ts';
+export { castOf, traceLineage, type LineageReader } from './lineage/trace.ts';
 export { spreadOf, type LiquidEntry, type SpreadReader } from './lineage/spread.ts';
 export { followLineage, type FillingsOfLot, type FollowReader } from './lineage/follow.ts';
 export { stowWords } from './stow/words.ts';

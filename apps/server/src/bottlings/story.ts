@@ -1,23 +1,14 @@
 import { Injectable } from '@nestjs/common';
-import type { BottlingRun, SpiritLot, StillRun } from '@rundlet/contracts';
+import type { BottlingRun, StillRun } from '@rundlet/contracts';
 import { harvestSharesOfRun, type Shares, type StepsBefore } from '@rundlet/domain';
 import { BOTTLING_FACTS, type BottlingFact, type BottlingStory } from '@rundlet/statements';
 import sql from 'sql-template-tag';
 import { Reader } from '../database/reader.ts';
 import { Records } from '../database/records.ts';
 import { OriginsOf } from '../lineage/origins.ts';
-import { waysOf, type Portion } from './ways.ts';
+import { kindOf, nameOfRun, portionsOf, waysOf, type Behind } from './ways.ts';
 
 const YEAR_MS = 365.25 * 86_400_000;
-
-/** The chain of records behind some spirit lots. */
-interface Behind {
-  readonly lots: ReadonlyMap<string, SpiritLot>;
-  readonly stillRuns: ReadonlyMap<string, StillRun>;
-  /** Of each still run, by harvest. */
-  readonly harvestShares: ReadonlyMap<string, Shares>;
-  readonly plotOfHarvest: ReadonlyMap<string, string>;
-}
 
 /** All that could be told of a bottling run, by shares of its ethanol. */
 @Injectable()
@@ -51,14 +42,10 @@ export class Stories {
     const kinds = new Map<string, number>();
     const years: number[] = [];
     const behind = await this.behind(lots, stillRuns);
-    // What the vat holds beside what came from casks has no cask to lead through.
-    const portions: Portion[] =
-      run.fillings.length === 0 ? portionsOf(run.lotShares, behind, 1, null) : [];
     for (const { fillingId, ethanolShare } of run.fillings) {
       const filling = fillings.get(fillingId);
       if (!filling) continue;
       add(kinds, kindOf(filling), ethanolShare);
-      portions.push(...portionsOf(filling.lotShares, behind, ethanolShare, kindOf(filling)));
       const left = Date.parse(filling.emptiedAt ?? run.at);
       years.push(Math.floor((left - Date.parse(filling.filledAt)) / YEAR_MS));
     }
@@ -80,7 +67,7 @@ export class Stories {
       harvests: origins.harvests.map(({ code, share }) => ({ name: code, share })),
       ...shares,
       ways: waysOf(
-        portions,
+        portionsOf(run, fillings, behind),
         {
           plots: origins.plots.map(({ id }) => id),
           harvests: origins.harvests.map(({ id }) => id),
@@ -94,7 +81,10 @@ export class Stories {
     };
   }
 
-  private async behind(lots: Behind['lots'], stillRuns: Behind['stillRuns']): Promise<Behind> {
+  private async behind(
+    lots: Behind['lots'],
+    stillRuns: ReadonlyMap<string, StillRun>,
+  ): Promise<Behind> {
     const ferments = await this.records.byId(
       'ferment',
       [...stillRuns.values()].flatMap(({ inputs }) => inputs.map((input) => input.fermentId)),
@@ -153,38 +143,6 @@ export class Stories {
     return told;
   }
 }
-
-/** A liquid's ethanol, taken apart by the chain behind its lots; `weight` of the bottle's. */
-function portionsOf(
-  lotShares: Shares,
-  { lots, stillRuns, harvestShares, plotOfHarvest }: Behind,
-  weight: number,
-  kind: string | null,
-): Portion[] {
-  return Object.entries(lotShares).flatMap(([lotId, ofLot]) =>
-    (lots.get(lotId)?.inputs ?? []).flatMap(({ stillRunId, share: ofRun }) =>
-      Object.entries(harvestShares.get(stillRunId) ?? {}).map(([harvestId, ofHarvest]) => ({
-        share: weight * ofLot * ofRun * ofHarvest,
-        through: {
-          plots: plotOfHarvest.get(harvestId) ?? null,
-          harvests: harvestId,
-          'still-runs': nameOfRun(stillRuns.get(stillRunId)) ?? stillRunId,
-          'cask-kinds': kind,
-        },
-      })),
-    ),
-  );
-}
-
-const nameOfRun = (run: StillRun | undefined): string | undefined =>
-  run && `${run.still}, ${run.ranOn}`;
-
-const kindOf = (cask: {
-  caskKind: string;
-  woodSpecies: string;
-  previousContents: string;
-}): string =>
-  `${cask.caskKind}, ${cask.woodSpecies}, ${cask.previousContents === 'none' ? 'new' : `before it ${cask.previousContents}`}`;
 
 function add(sums: Map<string, number>, key: string, share: number): void {
   sums.set(key, (sums.get(key) ?? 0) + share);

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { waysOf, type Portion } from './ways.ts';
+import { portionsOf, waysOf, type Portion } from './ways.ts';
 
 const through = (plots: string, harvests: string, run: string | null, casks: string) => ({
   plots,
@@ -68,4 +68,48 @@ test('a step that is withheld is passed over, and nothing of it is told', () => 
     },
   ]);
   expect(waysOf(PORTIONS, KEYS, ['years', 'ways'])).toEqual([]);
+});
+
+test('a lot’s ethanol is shared out among the casks that brought it, and the rest leads through none', () => {
+  const cask = (caskKind: string, lotShares: Record<string, number>) => ({
+    caskKind,
+    woodSpecies: 'Quercus robur',
+    previousContents: 'none',
+    lotShares,
+  });
+  const portions = portionsOf(
+    {
+      lotShares: { L1: 0.7, L2: 0.2, L3: 0.1 },
+      fillings: [
+        { fillingId: 'F1', ethanolShare: 0.6 },
+        { fillingId: 'F2', ethanolShare: 0.4 },
+      ],
+    },
+    new Map([
+      ['F1', cask('barrel', { L1: 1 })],
+      ['F2', cask('hogshead', { L1: 0.5, L2: 0.5 })],
+    ]),
+    {
+      lots: new Map(
+        ['L1', 'L2', 'L3'].map((id) => [id, { inputs: [{ stillRunId: 'R', share: 1 }] }]),
+      ),
+      stillRuns: new Map([['R', { still: 'Pot 1', ranOn: '2020-04-28' }]]),
+      harvestShares: new Map([['R', { H: 1 }]]),
+      plotOfHarvest: new Map([['H', 'P']]),
+    },
+  );
+  // By hand: of L1 the casks brought 0.6 and 0.4 × 0.5, three to one; of L3 nothing.
+  expect(
+    portions.map(({ share, through }) => [through['cask-kinds']?.split(',')[0], share]),
+  ).toEqual([
+    ['barrel', expect.closeTo(0.525, 12)],
+    ['hogshead', expect.closeTo(0.175, 12)],
+    ['hogshead', 0.2],
+    [undefined, 0.1],
+  ]);
+  expect(portions[0]?.through).toMatchObject({
+    plots: 'P',
+    harvests: 'H',
+    'still-runs': 'Pot 1, 2020-04-28',
+  });
 });

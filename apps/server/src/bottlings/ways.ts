@@ -1,9 +1,20 @@
+import type { BottlingRun, Filling, SpiritLot, StillRun } from '@rundlet/contracts';
+import { castOf, type Shares } from '@rundlet/domain';
 import {
   WAYS_STEPS,
   type BottlingFact,
   type BottlingStory,
   type WaysStep,
 } from '@rundlet/statements';
+
+/** The chain of records behind some spirit lots. */
+export interface Behind {
+  readonly lots: ReadonlyMap<string, Pick<SpiritLot, 'inputs'>>;
+  readonly stillRuns: ReadonlyMap<string, Pick<StillRun, 'still' | 'ranOn'>>;
+  /** Of each still run, by harvest. */
+  readonly harvestShares: ReadonlyMap<string, Shares>;
+  readonly plotOfHarvest: ReadonlyMap<string, string>;
+}
 
 /** Some of the bottle's ethanol, and which part of each step it went through; null where no record says. */
 export interface Portion {
@@ -47,3 +58,49 @@ export function waysOf(
     return { from, to, flows };
   });
 }
+
+type CaskOfRun = Pick<Filling, 'lotShares' | 'caskKind' | 'woodSpecies' | 'previousContents'>;
+
+/** The bottle's ethanol, taken apart by lot, the chain behind it, and the casks that brought it. */
+export function portionsOf(
+  run: Pick<BottlingRun, 'lotShares' | 'fillings'>,
+  fillings: ReadonlyMap<string, CaskOfRun>,
+  { lots, stillRuns, harvestShares, plotOfHarvest }: Behind,
+): Portion[] {
+  const cast = castOf(run, fillings);
+  const casksOf = (lotId: string): { kind: string | null; part: number }[] => {
+    const all = cast[lotId] ?? 0;
+    // What the vat held beside what its casks brought leads through none.
+    if (all === 0) return [{ kind: null, part: 1 }];
+    return run.fillings.flatMap(({ fillingId, ethanolShare }) => {
+      const filling = fillings.get(fillingId);
+      const brought = ethanolShare * (filling?.lotShares[lotId] ?? 0);
+      return filling && brought > 0 ? [{ kind: kindOf(filling), part: brought / all }] : [];
+    });
+  };
+  return Object.entries(run.lotShares).flatMap(([lotId, ofLot]) =>
+    casksOf(lotId).flatMap(({ kind, part }) =>
+      (lots.get(lotId)?.inputs ?? []).flatMap(({ stillRunId, share: ofRun }) =>
+        Object.entries(harvestShares.get(stillRunId) ?? {}).map(([harvestId, ofHarvest]) => ({
+          share: ofLot * part * ofRun * ofHarvest,
+          through: {
+            plots: plotOfHarvest.get(harvestId) ?? null,
+            harvests: harvestId,
+            'still-runs': nameOfRun(stillRuns.get(stillRunId)) ?? stillRunId,
+            'cask-kinds': kind,
+          },
+        })),
+      ),
+    ),
+  );
+}
+
+export const nameOfRun = (run: Pick<StillRun, 'still' | 'ranOn'> | undefined): string | undefined =>
+  run && `${run.still}, ${run.ranOn}`;
+
+export const kindOf = (cask: {
+  caskKind: string;
+  woodSpecies: string;
+  previousContents: string;
+}): string =>
+  `${cask.caskKind}, ${cask.woodSpecies}, ${cask.previousContents === 'none' ? 'new' : `before it ${cask.previousContents}`}`;

@@ -1,5 +1,5 @@
 import { Controller, Inject, Res } from '@nestjs/common';
-import { api, type AccountUnit, type AnswerOf, type InputOf } from '@rundlet/contracts';
+import { api, type AnswerOf, type InputOf } from '@rundlet/contracts';
 import type { Response } from 'express';
 import sql from 'sql-template-tag';
 import { Records } from '../database/records.ts';
@@ -10,7 +10,7 @@ import type { Report } from '../reports/report.ts';
 import { Papers } from '../reports/papers.ts';
 import { tableCsv } from '../reports/write-report.ts';
 import { statementReport } from './statement-report.ts';
-import { Statements } from './statements.ts';
+import { Statements, type Period } from './statements.ts';
 
 const { owners } = api;
 
@@ -31,9 +31,9 @@ export class OwnersController {
 
   @Serves(owners.statement)
   statement(
-    @Input() { params }: InputOf<typeof owners.statement>,
+    @Input() { params, query }: InputOf<typeof owners.statement>,
   ): Promise<AnswerOf<typeof owners.statement>> {
-    return this.statements.one(params.id);
+    return this.statements.one(params.id, periodOf(query));
   }
 
   @Serves(owners.forecastSoon)
@@ -48,7 +48,7 @@ export class OwnersController {
     @Input() { params, query }: InputOf<typeof owners.statementCsv>,
     @Res() response: Response,
   ): Promise<void> {
-    const { report, name } = await this.report(params.id, query.unit);
+    const { report, name } = await this.report(params.id, query);
     const [casks] = report.tables;
     sendFile(response, {
       name: `${name}.csv`,
@@ -62,7 +62,7 @@ export class OwnersController {
     @Input() { params, query }: InputOf<typeof owners.statementPdf>,
     @Res() response: Response,
   ): Promise<void> {
-    const { report, name } = await this.report(params.id, query.unit);
+    const { report, name } = await this.report(params.id, query);
     sendFile(response, {
       name: `${name}.pdf`,
       contentType: 'application/pdf',
@@ -72,14 +72,14 @@ export class OwnersController {
 
   private async report(
     accountId: string,
-    unit: AccountUnit,
+    query: InputOf<typeof owners.statementPdf>['query'],
   ): Promise<{ report: Report; name: string }> {
-    const statement = await this.statements.one(accountId);
+    const statement = await this.statements.one(accountId, periodOf(query));
     const forecast = await this.forecasts.holdings(accountId);
     const stores = await this.records.where('store', sql`1 = 1`);
     const report = statementReport({
       estateName: this.settings.estateName,
-      unit,
+      unit: query.unit,
       statement,
       forecast,
       storeOf: (id) => stores.find((store) => store.id === id)?.name ?? '',
@@ -88,3 +88,7 @@ export class OwnersController {
     return { report, name: `statement-${code}-${statement.madeAt.slice(0, 10)}` };
   }
 }
+
+/** What the address says of the period, and no more. */
+const periodOf = ({ from, to }: { from?: string | undefined; to?: string | undefined }) =>
+  ({ ...(from ? { from } : {}), ...(to ? { to } : {}) }) satisfies Partial<Period>;

@@ -1,5 +1,5 @@
 import type { AccountUnit, OwnedCask, OwnerForecast, OwnerStatement } from '@rundlet/contracts';
-import { ACCOUNT_UNITS } from '@rundlet/domain';
+import { ACCOUNT_UNITS, CAUSE_WORDS } from '@rundlet/domain';
 import { instantWords, type Cell, type Report } from '../reports/report.ts';
 
 export interface StatementFacts {
@@ -14,7 +14,7 @@ export interface StatementFacts {
 export function statementReport({
   estateName,
   unit,
-  statement: { account, madeAt, casks, vats },
+  statement: { account, madeAt, casks, vats, period, left },
   forecast,
   storeOf,
 }: StatementFacts): Report {
@@ -45,6 +45,7 @@ export function statementReport({
     ],
     notes: [
       'Taken over + moved − samples − lost = by the last gauge. The forecast is of today, with its 90 % interval; the interval of the sum is not the sum of the intervals.',
+      'What was disgorged left its cask for a vat and may still be the owner’s.',
       'Losses and strengths change with time and measurement. This statement is no proof of duty status or title: check with your authority and your contract.',
     ],
     tables: [
@@ -94,6 +95,25 @@ export function statementReport({
                 figure('By the book', 0.15),
               ],
               rows: vats.map((vat): Cell[] => [vat.code, vat.name, of(vat.litresPureAlcohol)]),
+            },
+          ]
+        : []),
+      ...(left.length > 0
+        ? [
+            {
+              name: `Left from ${period.from} to ${period.to}, ${symbol}`,
+              columns: [
+                { title: 'On', width: 0.1 },
+                { title: 'How', width: 0.15 },
+                { title: 'Entry', width: 0.6 },
+                figure('Left', 0.1),
+              ],
+              rows: left.map((line): Cell[] => [
+                line.at.slice(0, 10),
+                CAUSE_WORDS[line.cause],
+                line.words,
+                of(line.litresPureAlcohol),
+              ]),
             },
           ]
         : []),

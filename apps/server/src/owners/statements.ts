@@ -1,9 +1,17 @@
 import { Injectable } from '@nestjs/common';
-import type { Filling, Holding, OwnedCask, OwnerStatement, Posting } from '@rundlet/contracts';
+import type {
+  Filling,
+  Holding,
+  LeftLine,
+  OwnedCask,
+  OwnerStatement,
+  Posting,
+} from '@rundlet/contracts';
 import { litresPureAlcoholOfMg as lpa } from '@rundlet/domain';
-import sql from 'sql-template-tag';
+import sql, { join } from 'sql-template-tag';
 import { Reader } from '../database/reader.ts';
 import { Records } from '../database/records.ts';
+import { History } from '../journal/history.ts';
 import { Clock } from '../platform/clock.ts';
 
 interface SumOf {
@@ -14,6 +22,16 @@ type Sums = ReadonlyMap<Posting['cause'], SumOf>;
 
 /** Under these causes a cask comes to an account. */
 const TAKEN_OVER: readonly Posting['cause'][] = ['filled', 're-racked', 'ownership'];
+/** Under these it leaves a cask or the account; what is disgorged stays the owner's, in a vat. */
+const LEFT: readonly Posting['cause'][] = [
+  'ownership',
+  'disgorged',
+  'bottled',
+  'bottling-loss',
+  'delivered',
+  'destroyed',
+];
+export type Period = OwnerStatement['period'];
 const DIFFERENCES: readonly Posting['cause'][] = [
   'gauge-difference',
   'filling-difference',
@@ -27,6 +45,7 @@ export class Statements {
     private readonly reader: Reader,
     private readonly records: Records,
     private readonly clock: Clock,
+    private readonly history: History,
   ) {}
 
   async holdings(): Promise<Holding[]> {
@@ -52,8 +71,11 @@ export class Statements {
     });
   }
 
-  /** @throws NotFound */
-  async one(accountId: string): Promise<OwnerStatement> {
+  /**
+   * What left is told of the days from `from` to `to`; of the year up to today where they are not given.
+   * @throws NotFound
+   */
+  async one(accountId: string, given: Partial<Period> = {}): Promise<OwnerStatement> {
     const account = await this.records.need('account', accountId);
     const mine = sql`"accountId" = ${accountId}`;
     const fillings = await this.records.where(
@@ -76,9 +98,14 @@ export class Statements {
       sums.set(fillingId, ofFilling.set(cause, { mg: Number(mg), takenOverAt }));
     }
     const vats = await this.records.where('vat', mine, sql`"code"`);
+    const madeAt = this.clock.instant();
+    const to = given.to ?? madeAt.slice(0, 10);
+    const period = { from: given.from ?? aYearBefore(to), to };
     return {
       account,
-      madeAt: this.clock.instant(),
+      madeAt,
+      period,
+      left: await this.left(accountId, period),
       casks: fillings.map((filling) =>
         ownedCask(filling, sums.get(filling.id) ?? new Map<Posting['cause'], SumOf>()),
       ),
@@ -89,6 +116,38 @@ export class Statements {
       })),
     };
   }
+
+  /** By entry and cause, oldest first; what was taken back, and what takes back, moved nothing away. */
+  private async left(accountId: string, { from, to }: Period): Promise<LeftLine[]> {
+    const rows = await this.reader.all<{
+      entryId: string;
+      at: string;
+      cause: Posting['cause'];
+      mg: number;
+    }>(
+      sql`SELECT p."entryId", p."at", p."cause", SUM(p."ethanolMg") AS "mg" FROM "posting" p
+          JOIN "journal_entry" e ON e."id" = p."entryId"
+          WHERE p."accountId" = ${accountId} AND p."at" >= ${from} AND p."at" < ${`${to}T99`}
+            AND p."cause" IN (${join([...LEFT])}) AND p."ethanolMg" < 0 AND e."reversesEntryId" IS NULL
+            AND NOT EXISTS (SELECT 1 FROM "journal_entry" r WHERE r."reversesEntryId" = p."entryId")
+          GROUP BY p."entryId", p."at", p."cause" ORDER BY p."at", p."entryId", p."cause"`,
+    );
+    const words = await this.history.wordsOf(rows.map(({ entryId }) => entryId));
+    return rows.map(({ entryId, at, cause, mg }) => ({
+      entryId,
+      at,
+      cause,
+      words: words.get(entryId) ?? '',
+      litresPureAlcohol: lpa(-Number(mg)),
+    }));
+  }
+}
+
+function aYearBefore(date: string): string {
+  const day = new Date(`${date}T00:00:00.000Z`);
+  day.setUTCFullYear(day.getUTCFullYear() - 1);
+  day.setUTCDate(day.getUTCDate() + 1);
+  return day.toISOString().slice(0, 10);
 }
 
 function ownedCask(filling: Filling, sums: Sums): OwnedCask {

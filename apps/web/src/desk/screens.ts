@@ -132,6 +132,12 @@ export const deskScreens: readonly Screen[] = [
     load: () => import('./owners/statement-page.tsx'),
   },
   {
+    path: '/owners/:id/pass',
+    title: 'Pass casks on',
+    load: () => import('./owners/pass-page.tsx'),
+    role: 'keep',
+  },
+  {
     path: '/journal',
     title: 'Journal',
     load: () => import('./journal/journal-page.tsx'),

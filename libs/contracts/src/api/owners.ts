@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { ById, endpoint } from '../endpoint.ts';
 import { CalendarDate, Id, Instant } from '../primitives.ts';
-import { Account } from '../records.ts';
+import { Account, Posting } from '../records.ts';
 import { AccountTerms } from '../terms.ts';
 import { Quantiles, soon } from './maturation.ts';
 
@@ -42,9 +42,23 @@ export const OwnedCask = z.strictObject({
 });
 export type OwnedCask = z.infer<typeof OwnedCask>;
 
+/** Alcohol that left a cask, or the account: passed on, emptied into a vat, bottled, delivered, destroyed. */
+export const LeftLine = z.strictObject({
+  entryId: Id,
+  at: Instant,
+  cause: Posting.shape.cause,
+  /** The entry, told in a sentence. */
+  words: z.string(),
+  litresPureAlcohol: LPA,
+});
+export type LeftLine = z.infer<typeof LeftLine>;
+
 export const OwnerStatement = z.strictObject({
   account: Account,
   madeAt: Instant,
+  /** Both days included. */
+  period: z.strictObject({ from: CalendarDate, to: CalendarDate }),
+  left: z.array(LeftLine),
   casks: z.array(OwnedCask),
   vats: z.array(z.strictObject({ code: z.string(), name: z.string(), litresPureAlcohol: LPA })),
 });
@@ -59,6 +73,9 @@ export const OwnerForecast = z.strictObject({
 });
 export type OwnerForecast = z.infer<typeof OwnerForecast>;
 
+/** What left is told of these days; without them, of the year up to today. */
+const Period = { from: CalendarDate.optional(), to: CalendarDate.optional() };
+
 const file = (extension: string, mediaType: string) =>
   endpoint({
     method: 'GET',
@@ -66,7 +83,10 @@ const file = (extension: string, mediaType: string) =>
     summary: `An owner’s statement as ${extension.toUpperCase()}`,
     access: 'read',
     params: ById,
-    query: z.strictObject({ unit: AccountTerms.shape.unit.default('litres-pure-alcohol') }),
+    query: z.strictObject({
+      ...Period,
+      unit: AccountTerms.shape.unit.default('litres-pure-alcohol'),
+    }),
     response: z.unknown(),
     file: mediaType,
   });
@@ -82,9 +102,11 @@ export const ownersApi = {
   statement: endpoint({
     method: 'GET',
     path: '/api/owners/:id/statement',
-    summary: 'An owner’s casks: at filling, samples, loss, and now by the book',
+    summary:
+      'An owner’s casks: at filling, samples, loss, now by the book; and what left in a period',
     access: 'read',
     params: ById,
+    query: z.strictObject(Period),
     response: OwnerStatement,
   }),
   forecastSoon: endpoint({

@@ -141,9 +141,11 @@ async function throughCasks(
   return new Map(Object.entries(subject.lotShares));
 }
 
-/** What a blend's casks brought to it by lot, as parts of all that they brought. */
+/** What the casks of a blend, or of its bottling, brought to it by lot, as parts of all that they brought. */
 export function castOf(
-  blend: Pick<Blend, 'fillings'>,
+  blend: {
+    readonly fillings: readonly { readonly fillingId: string; readonly ethanolShare: number }[];
+  },
   fillings: ReadonlyMap<string, Pick<Filling, 'lotShares'>>,
 ): Record<string, number> {
   const cast: Record<string, number> = {};

@@ -1,13 +1,15 @@
 import '../books/return.css';
 import type { AccountUnit, OwnedCask, OwnerForecast, OwnerStatement } from '@rundlet/contracts';
-import { ACCOUNT_UNITS } from '@rundlet/domain';
+import { ACCOUNT_UNITS, CAUSE_WORDS } from '@rundlet/domain';
 import { useState } from 'react';
 import { Link, useParams } from 'wouter';
 import { api, useApi } from '../../data/client.ts';
 import { FileButton } from '../../data/file-button.tsx';
+import { useMay } from '../../data/session.tsx';
 import {
   Button,
   Card,
+  DateField,
   Empty,
   Figure,
   Figures,
@@ -24,11 +26,13 @@ import { Soon, useSoon } from '../jobs/soon.tsx';
 /** What an owner has lying here: each cask at filling, since the owner had it, and now. */
 export default function StatementPage() {
   const { id = '' } = useParams<{ id: string }>();
-  const query = useApi(api.owners.statement, { params: { id } });
+  const [period, setPeriod] = useState<Partial<OwnerStatement['period']>>({});
+  const query = useApi(api.owners.statement, { params: { id }, query: period });
+  const may = useMay();
   const forecast = useSoon(api.owners.forecastSoon, { params: { id } });
   const [chosenUnit, setUnit] = useState<AccountUnit | null>(null);
   const unit = useUnit(chosenUnit);
-  const file = { params: { id }, query: { unit } };
+  const file = { params: { id }, query: { ...period, unit } };
   return (
     <Loaded query={query} what="Drawing up the statement">
       {(statement) => (
@@ -40,6 +44,11 @@ export default function StatementPage() {
               <LinkButton to="/owners" icon="back">
                 Owners
               </LinkButton>
+              {may('keep') && statement.casks.length > 0 && (
+                <LinkButton to={`/owners/${id}/pass`} icon="swap">
+                  Pass casks on
+                </LinkButton>
+              )}
               <FileButton endpoint={api.owners.statementPdf} input={file} label="PDF" />
               <FileButton endpoint={api.owners.statementCsv} input={file} label="CSV" />
               <Button
@@ -62,11 +71,13 @@ export default function StatementPage() {
           </Notice>
           {statement.casks.length === 0 ? (
             <Empty title="No cask of this account holds spirit">
-              A cask passes to an owner from its own page, under “Owner”.
+              A cask passes to an owner from its own page, under “Owner”; many at once from the
+              statement of the account that holds them.
             </Empty>
           ) : (
             <Casks casks={statement.casks} unit={unit} forecast={forecast.data?.answer ?? null} />
           )}
+          <Left statement={statement} unit={unit} onPeriod={setPeriod} />
           {statement.vats.length > 0 && <Vats vats={statement.vats} unit={unit} />}
           {statement.casks.length > 0 && (
             <Card title="What the forecast rests on">
@@ -210,6 +221,78 @@ function Casks({ casks, unit, forecast }: Shown & { casks: readonly OwnedCask[] 
         },
       ]}
     />
+  );
+}
+
+/** What left a cask or the account in a period of choice. */
+function Left({
+  statement: { left, period },
+  unit,
+  onPeriod,
+}: {
+  statement: OwnerStatement;
+  unit: AccountUnit;
+  onPeriod: (period: OwnerStatement['period']) => void;
+}) {
+  const { symbol, of } = ACCOUNT_UNITS[unit];
+  const set = (part: Partial<OwnerStatement['period']>) => {
+    const next = { ...period, ...part };
+    if (next.from !== '' && next.to !== '') onPeriod(next);
+  };
+  return (
+    <Card title="What left">
+      <div className="stack">
+        <div className="grid not-printed">
+          <DateField
+            label="From"
+            value={period.from}
+            onChange={(from) => {
+              set({ from });
+            }}
+          />
+          <DateField
+            label="To"
+            value={period.to}
+            onChange={(to) => {
+              set({ to });
+            }}
+          />
+        </div>
+        {left.length === 0 ? (
+          <p>
+            Nothing left from {format.date(period.from)} to {format.date(period.to)}.
+          </p>
+        ) : (
+          <Table
+            caption={`Left from ${period.from} to ${period.to}, ${ACCOUNT_UNITS[unit].words}`}
+            rows={left}
+            rowKey={(line) => line.entryId + line.cause}
+            columns={[
+              {
+                key: 'at',
+                title: 'On',
+                cell: (line) => <span className="one-line">{format.date(line.at)}</span>,
+              },
+              { key: 'how', title: 'How', cell: (line) => CAUSE_WORDS[line.cause] },
+              {
+                key: 'words',
+                title: 'Entry',
+                cell: (line) => <span className="cell-words">{line.words}</span>,
+              },
+              {
+                key: 'amount',
+                title: symbol,
+                numeric: true,
+                cell: (line) => format.number(of(line.litresPureAlcohol), 2),
+              },
+            ]}
+          />
+        )}
+        <p className="field-hint">
+          What was disgorged left its cask for a vat and may still be the owner’s.
+        </p>
+      </div>
+    </Card>
   );
 }
 
