@@ -1,3 +1,4 @@
+import '../books/return.css';
 import { doorOf } from '@rundlet/client';
 import type { Act, ActResult, OwnedCask, OwnerStatement } from '@rundlet/contracts';
 import { useRef, useState } from 'react';
@@ -128,9 +129,11 @@ function PassForm({ statement: { account, casks } }: { statement: OwnerStatement
   };
   return (
     <>
-      {outcome && <Told outcome={outcome} />}
       {casks.length === 0 ? (
-        <Empty title="No cask of this account holds spirit" />
+        <>
+          {outcome && <Told outcome={outcome} />}
+          <Empty title="No cask of this account holds spirit" />
+        </>
       ) : (
         <>
           <Card title="Which">
@@ -191,6 +194,7 @@ function PassForm({ statement: { account, casks } }: { statement: OwnerStatement
                 authority and your contract.
               </Notice>
               {error !== null && <Failed error={error} />}
+              {outcome && <Told outcome={outcome} />}
               <div className="form-foot">
                 <Button
                   type="submit"
