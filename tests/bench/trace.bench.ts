@@ -114,6 +114,7 @@ async function layDown() {
       crop: 'pears',
       variety: 'Thorn',
       plantedYear: 1990,
+      corrected: {},
     });
     return plotId;
   });
@@ -128,6 +129,7 @@ async function layDown() {
         harvestedOn: on,
         massKg: 9000,
         sugarPercentMass: 10,
+        corrected: {},
       });
       return { harvestId, plotId };
     });
@@ -146,6 +148,7 @@ async function layDown() {
         inputs: [a, b].map((h) => ({ harvestLotId: h.harvestId, massKg: 9000 })),
         bulkLitresAt20C: 15_000,
         strengthPercentVol: 6,
+        corrected: {},
       });
       keep('still-run', {
         id: stillRunId,
@@ -157,6 +160,7 @@ async function layDown() {
         heartsLitresAt20C: 1200,
         heartsStrengthPercentVol: 70,
         tailsLitresAt20C: 50,
+        corrected: {},
       });
       keep('spirit-lot', {
         id: lotId,
@@ -165,6 +169,8 @@ async function layDown() {
         inputs: [{ stillRunId, share: 1 }],
         harvestShares: { [a.harvestId]: 0.5, [b.harvestId]: 0.5 },
         plotShares: { [a.plotId]: 0.5, [b.plotId]: 0.5 },
+        receivedMg: 0,
+        corrected: {},
       });
       lots.push(lotId);
     }

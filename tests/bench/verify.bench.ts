@@ -149,6 +149,7 @@ async function writeJournal(path: string, ENTRIES: number): Promise<void> {
     last: async () => last ?? null,
     effectsOf: async () => null,
     reversalOf: async () => null,
+    standingAbout: async () => [],
     append: async (entry, of) => {
       e.journal.entries.push(entry);
       effects.set(entry.id, of);

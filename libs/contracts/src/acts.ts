@@ -53,6 +53,41 @@ const evidence = {
     .optional(),
 };
 
+/** What is told of a step of the chain when it is recorded. */
+const recorded = <S extends z.ZodRawShape>(record: z.ZodObject<S>) =>
+  record.omit({ lastEntryId: true, corrected: true } as never) as unknown as z.ZodObject<
+    Omit<S, 'lastEntryId' | 'corrected'>,
+    z.core.$strict
+  >;
+const STEP_FACTS = {
+  plot: recorded(Plot),
+  'harvest-lot': recorded(HarvestLot),
+  ferment: recorded(Ferment),
+  'still-run': recorded(StillRun),
+  'spirit-lot': z.strictObject({
+    id: Id,
+    code: Code,
+    name: Name,
+    /** Empty for spirit bought in or older than the records. */
+    inputs: z.array(z.strictObject({ stillRunId: Id, share: Share })),
+  }),
+};
+/** The steps of the chain that are told, not worked out. */
+export type StepKind = keyof typeof STEP_FACTS;
+export const STEP_KINDS = Object.keys(STEP_FACTS) as [StepKind, ...StepKind[]];
+export type StepFacts<K extends StepKind = StepKind> = z.infer<(typeof STEP_FACTS)[K]>;
+
+/** The facts that were wrong, as they should have been; the others stay. */
+const correction = <K extends StepKind>(kind: K) =>
+  z.strictObject({
+    kind: z.literal(kind),
+    id: Id,
+    to: (STEP_FACTS[kind] as unknown as z.ZodObject)
+      .omit({ id: true })
+      .partial() as unknown as z.ZodType<Partial<Omit<StepFacts<K>, 'id'>>>,
+    reason: Name,
+  });
+
 export const ActBody = {
   // ---- places and parties -----------------------------------------------------------------------------------
   'store.register': z.strictObject({
@@ -101,17 +136,18 @@ export const ActBody = {
   }),
 
   // ---- lineage ------------------------------------------------------------------------------------------------
-  'plot.record': register(Plot),
-  'harvest.record': register(HarvestLot),
-  'ferment.record': register(Ferment),
-  'still-run.record': register(StillRun),
-  'spirit-lot.record': z.strictObject({
-    id: Id,
-    code: Code,
-    name: Name,
-    /** Empty for spirit bought in or older than the records. */
-    inputs: z.array(z.strictObject({ stillRunId: Id, share: Share })),
-  }),
+  'plot.record': STEP_FACTS.plot,
+  'harvest.record': STEP_FACTS['harvest-lot'],
+  'ferment.record': STEP_FACTS.ferment,
+  'still-run.record': STEP_FACTS['still-run'],
+  'spirit-lot.record': STEP_FACTS['spirit-lot'],
+  'step.correct': z.discriminatedUnion('kind', [
+    correction('plot'),
+    correction('harvest-lot'),
+    correction('ferment'),
+    correction('still-run'),
+    correction('spirit-lot'),
+  ]),
 
   // ---- vats ---------------------------------------------------------------------------------------------------
   'spirit.receive': z.strictObject({ vatId: Id, lotId: Id, readings: GaugeReadings, ...evidence }),
@@ -459,6 +495,7 @@ export const ACT_ROLE = {
   'ferment.record': 'warehouse',
   'still-run.record': 'warehouse',
   'spirit-lot.record': 'warehouse',
+  'step.correct': 'keep',
   'spirit.receive': 'warehouse',
   'vat.gauge': 'warehouse',
   'vat.reduce': 'warehouse',

@@ -112,6 +112,9 @@ export const Account = z.strictObject({
 export type Account = z.infer<typeof Account>;
 
 // ---- lineage ------------------------------------------------------------------------------------------------
+/** Facts corrected since they were recorded, each with when the correction that stands was made. */
+const corrected = z.record(z.string(), Instant);
+
 export const Plot = z.strictObject({
   id: Id,
   code: Code,
@@ -121,6 +124,7 @@ export const Plot = z.strictObject({
   crop: Name,
   variety: Name,
   plantedYear: z.int().min(1800).max(2200).nullable(),
+  corrected,
   lastEntryId,
 });
 export type Plot = z.infer<typeof Plot>;
@@ -133,6 +137,7 @@ export const HarvestLot = z.strictObject({
   massKg: z.number().positive().max(1e8),
   /** Fermentable sugar (or sugar equivalent of the starch), % by mass of the raw material. */
   sugarPercentMass: z.number().min(0).max(100),
+  corrected,
   lastEntryId,
 });
 export type HarvestLot = z.infer<typeof HarvestLot>;
@@ -147,6 +152,7 @@ export const Ferment = z.strictObject({
   inputs: z.array(z.strictObject({ harvestLotId: Id, massKg: z.number().positive() })).min(1),
   bulkLitresAt20C: z.number().positive(),
   strengthPercentVol: StrengthPercentVol,
+  corrected,
   lastEntryId,
 });
 export type Ferment = z.infer<typeof Ferment>;
@@ -161,6 +167,7 @@ export const StillRun = z.strictObject({
   heartsLitresAt20C: z.number().positive(),
   heartsStrengthPercentVol: StrengthPercentVol,
   tailsLitresAt20C: Litres,
+  corrected,
   lastEntryId,
 });
 export type StillRun = z.infer<typeof StillRun>;
@@ -173,6 +180,9 @@ export const SpiritLot = z.strictObject({
   inputs: z.array(z.strictObject({ stillRunId: Id, share: z.number().positive().max(1) })),
   harvestShares: z.record(Id, z.number()),
   plotShares: z.record(Id, z.number()),
+  /** Ethanol taken into vats as this lot, receipts taken back not counted. */
+  receivedMg: Milligrams,
+  corrected,
   lastEntryId,
 });
 export type SpiritLot = z.infer<typeof SpiritLot>;

@@ -51,7 +51,7 @@ export {
   lotShares,
   part,
 } from './liquid/content.ts';
-export { harvestSharesOfRun, type StepsBefore } from './acts/lineage.ts';
+export { harvestSharesOfRun, type StepsBefore } from './lineage/step-checks.ts';
 export { blendShares, type Shares } from './lineage/shares.ts';
 export { castOf, traceLineage, type LineageReader } from './lineage/trace.ts';
 export { spreadOf, type LiquidEntry, type SpreadReader } from './lineage/spread.ts';

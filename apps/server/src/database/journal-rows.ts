@@ -1,4 +1,4 @@
-import { REVERSING_KINDS, type JournalEntry } from '@rundlet/contracts';
+import { REVERSING_KINDS, type ActKind, type JournalEntry } from '@rundlet/contracts';
 import {
   canonicalJson,
   entryOf,
@@ -74,6 +74,20 @@ export class JournalRows implements JournalStore {
       sql`SELECT "id" FROM "journal_entry" WHERE "reversesEntryId" = ${entryId}`,
     );
     return row?.id ?? null;
+  }
+
+  async standingAbout(subject: string, kinds: readonly ActKind[]): Promise<JournalEntry[]> {
+    const reversed = new Set([...this.#appended.values()].map(({ entry }) => reversedEntry(entry)));
+    const pending = [...this.#appended.values()]
+      .map(({ entry }) => entry)
+      .filter((e) => kinds.includes(e.kind) && e.subjects.includes(subject))
+      .reverse();
+    const rows = await this.#rows.all<EntryRow>(
+      sql`SELECT ${ENTRY_COLUMNS} FROM "journal_entry" e WHERE "kind" IN (${join([...kinds])})
+          AND "seq" IN (SELECT "seq" FROM "journal_subject" WHERE "subject" = ${subject})
+          AND NOT EXISTS (SELECT 1 FROM "journal_entry" r WHERE r."reversesEntryId" = e."id") ORDER BY "seq" DESC LIMIT 20`,
+    );
+    return [...pending, ...rows.map(entryOf)].filter((e) => !reversed.has(e.id));
   }
 
   async append(entry: JournalEntry, effects: readonly Effect[]): Promise<void> {

@@ -73,14 +73,23 @@ export async function requireNew(
       { kind, id },
       `${pointer}/id`,
     );
-  if (code === null) return;
+  if (code !== null) await requireFreeCode(state, kind, code, `${pointer}/code`);
+}
+
+/** @throws DomainError `code-taken` */
+export async function requireFreeCode(
+  state: TrackedStore,
+  kind: RecordKind,
+  code: string,
+  pointer: string,
+): Promise<void> {
   const holder = await state.records.idByUnique(kind, 'code', code);
   if (holder)
     throw new DomainError(
       'code-taken',
       `There is already a ${label(kind)} ${code}. Each code is given once; choose another.`,
       { kind, code, id: holder },
-      `${pointer}/code`,
+      pointer,
     );
 }
 

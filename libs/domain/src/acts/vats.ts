@@ -11,6 +11,7 @@ import {
   part,
   rescale,
 } from '../liquid/content.ts';
+import { requireReceivable } from '../lineage/step-checks.ts';
 import { gaugeReadings } from '../liquid/gauge-readings.ts';
 import { handler, type FoldContext } from './handler.ts';
 
@@ -64,8 +65,9 @@ export const vatActs = {
   'spirit.receive': handler<'spirit.receive', Received>({
     async decide({ body }, { state }) {
       const vat = await state.need('vat', body.vatId, '/body/vatId');
-      await state.need('spirit-lot', body.lotId, '/body/lotId');
+      const lot = await state.need('spirit-lot', body.lotId, '/body/lotId');
       const gauged = gaugeReadings(body.readings, { capacityLitres: vat.capacityLitres });
+      await requireReceivable(lot, lot.receivedMg + gauged.ethanolMg, state, '/body/lotId');
       const content = contentOf(body.lotId, {
         ethanolKg: gauged.ethanolMg / 1e6,
         waterKg: gauged.waterMg / 1e6,
@@ -74,7 +76,7 @@ export const vatActs = {
     },
     async fold({ body }, { content }, context) {
       const vat = await context.state.need('vat', body.vatId);
-      context.state.mention('spirit-lot', body.lotId);
+      await context.state.receive(body.lotId, ethanolMg(content));
       await context.state.changeVat(body.vatId, { in: content });
       await postVat(context, vat, 'received', ethanolMg(content));
     },

@@ -15,7 +15,9 @@ export type NameOf = (
     | 'blend-plan'
     | 'stocktake'
     | 'plot'
-    | 'harvest-lot',
+    | 'harvest-lot'
+    | 'ferment'
+    | 'still-run',
   id: string,
 ) => string;
 
@@ -41,6 +43,62 @@ const JUDGED: Record<BodyOf<'gauge.judge'>['verdict'], string> = {
   regauge: 'Another reading was asked for after a gauge',
 };
 
+/** What a fact of the chain is called, and its unit. */
+export const FACT_WORDS: Readonly<Record<string, readonly [name: string, unit?: string]>> = {
+  code: ['code'],
+  name: ['name'],
+  areaHa: ['area', 'ha'],
+  soil: ['soil'],
+  crop: ['crop'],
+  variety: ['variety'],
+  plantedYear: ['year of planting'],
+  plotId: ['plot'],
+  harvestedOn: ['day of the harvest'],
+  massKg: ['weight', 'kg'],
+  sugarPercentMass: ['sugar', '% of the weight'],
+  vessel: ['vessel'],
+  yeast: ['yeast'],
+  startedOn: ['start'],
+  endedOn: ['end'],
+  inputs: ['what it was made of'],
+  bulkLitresAt20C: ['volume', 'L'],
+  strengthPercentVol: ['strength', '% vol'],
+  still: ['still'],
+  ranOn: ['day of the run'],
+  headsLitresAt20C: ['heads', 'L'],
+  heartsLitresAt20C: ['hearts', 'L'],
+  heartsStrengthPercentVol: ['strength of the hearts', '% vol'],
+  tailsLitresAt20C: ['tails', 'L'],
+};
+
+/** A fact's value in words; what a step was made of as each part with how much. */
+function factValue(fact: string, value: unknown, name: NameOf): string {
+  if (value === null) return 'nothing';
+  if (fact === 'plotId') return name('plot', value as string);
+  if (fact === 'inputs')
+    return (
+      (value as BodyOf<'ferment.record' | 'still-run.record' | 'spirit-lot.record'>['inputs'])
+        .map((input) =>
+          'harvestLotId' in input
+            ? `${name('harvest-lot', input.harvestLotId)} ${String(input.massKg)} kg`
+            : 'fermentId' in input
+              ? `${name('ferment', input.fermentId)} ${litres(input.bulkLitresAt20C)}`
+              : `${name('still-run', input.stillRunId)} ${(input.share * 100).toFixed(1)} %`,
+        )
+        .join(' and ') || 'nothing'
+    );
+  const unit = FACT_WORDS[fact]?.[1];
+  return `${String(value)}${unit === undefined ? '' : ` ${unit}`}`;
+}
+
+interface Change {
+  readonly fact: string;
+  readonly from: unknown;
+  readonly to: unknown;
+}
+const changed = ({ fact, from, to }: Change, name: NameOf): string =>
+  `${FACT_WORDS[fact]?.[0] ?? fact} ${factValue(fact, to, name)} instead of ${factValue(fact, from, name)}`;
+
 type Words = { [K in ActKind]: (body: BodyOf<K>, outcome: never, name: NameOf) => string };
 type WithFigures = { figures: LiquidFigures };
 
@@ -60,6 +118,17 @@ const WORDS: Words = {
   'still-run.record': (b) =>
     `Distillation run ${b.code} on ${b.still}: hearts ${litres(b.heartsLitresAt20C)} at ${b.heartsStrengthPercentVol.toFixed(2)} % vol.`,
   'spirit-lot.record': (b) => `Spirit lot ${b.code} ${b.name} recorded.`,
+  'step.correct': (
+    b,
+    o: { code: string; changes: readonly Change[]; late: readonly string[] },
+    n,
+  ) =>
+    `Correction of ${b.kind.replace('-', ' ')} ${o.code}: ${[
+      ...o.changes.map((change) => changed(change, n)),
+      ...o.late.map(
+        (fact) => `${FACT_WORDS[fact]?.[0] ?? fact} stays as a later correction set it`,
+      ),
+    ].join('; ')}. Reason: ${b.reason}`,
   'spirit.receive': (b, o: WithFigures, n) =>
     `${n('spirit-lot', b.lotId)} received into ${n('vat', b.vatId)}: ${liquid(o.figures)}.`,
   'vat.gauge': (b, o: WithFigures & { ethanolDifferenceMg: number }, n) =>

@@ -1,10 +1,18 @@
-import type { ActKind, ActOf, BlendPlanRecord, BodyOf, JournalEntry } from '@rundlet/contracts';
+import type {
+  ActKind,
+  ActOf,
+  BlendPlanRecord,
+  BodyOf,
+  JournalEntry,
+  StepKind,
+} from '@rundlet/contracts';
 import { requireOpenTerms } from '../account/terms.ts';
 import { label } from '../acts/checks.ts';
 import { handler, type ActHandler, type FoldContext } from '../acts/handler.ts';
 import { DomainError } from '../errors.ts';
-import type { Effect, JournalStore, MadeKind } from './ports.ts';
-import type { TrackedStore } from './tracked-store.ts';
+import { NEXT_STEP, requireFits, type SharesOfLot } from '../lineage/step-checks.ts';
+import type { Effect, JournalStore } from './ports.ts';
+import { asNow, type TrackedStore } from './tracked-store.ts';
 
 /** Entries that hold no state of their own, or whose taking back would make no sense. */
 const NOT_REVERSIBLE: readonly ActKind[] = [
@@ -36,6 +44,8 @@ interface Reversed {
   readonly kind: ActKind;
   readonly effects: readonly Effect[];
   readonly postings: readonly PostingLine[];
+  /** Where a correction of a step is taken back: the spirit lots whose shares are others then. */
+  readonly lots?: readonly SharesOfLot[];
 }
 /** What a held act came to when it was tried again; null when it was discarded. */
 interface Settled {
@@ -171,38 +181,97 @@ async function reversible(journal: JournalStore, entryId: string): Promise<Journ
   return entry;
 }
 
-/** Which steps of the chain are made of what such an entry recorded. */
-const NEXT_STEP: { readonly [K in ActKind]?: MadeKind } = {
-  'plot.record': 'harvest-lot',
-  'harvest.record': 'ferment',
-  'ferment.record': 'still-run',
-  'still-run.record': 'spirit-lot',
+/** What recorded each step of the chain. */
+const STEP_OF: { readonly [K in ActKind]?: StepKind } = {
+  'plot.record': 'plot',
+  'harvest.record': 'harvest-lot',
+  'ferment.record': 'ferment',
+  'still-run.record': 'still-run',
+  'spirit-lot.record': 'spirit-lot',
 };
 
 /** A step of the chain that a later one was made of stays: without it that one would come from nowhere. */
-async function requireUnused(entry: JournalEntry, state: TrackedStore): Promise<void> {
-  const next = NEXT_STEP[entry.kind];
-  if (next === undefined) return;
-  const [made] = await state.records.madeOf(next, String(entry.body['id']));
+async function requireUnused(
+  entry: JournalEntry,
+  journal: JournalStore,
+  state: TrackedStore,
+): Promise<void> {
+  const step = STEP_OF[entry.kind];
+  if (step === undefined) return;
+  const id = String(entry.body['id']);
+  const next = NEXT_STEP[step];
+  const [made] = next === null ? [] : await state.records.madeOf(next, id);
   if (made)
     throw new DomainError(
       'later-entries-depend',
-      `The ${label(next)} ${made.code} was made of it. Reverse that one first, newest first.`,
+      `The ${label(next as StepKind)} ${made.code} was made of it. Reverse that one first, newest first.`,
       { kind: next, id: made.id, laterEntryId: made.lastEntryId },
       '/body/entryId',
     );
+  const [receipt] =
+    next === null ? await journal.standingAbout(`spirit-lot:${id}`, ['spirit.receive']) : [];
+  if (receipt)
+    throw new DomainError(
+      'later-entries-depend',
+      `Spirit of this lot was received since. Reverse its receipts first, newest first: ${named(receipt)}.`,
+      { laterEntryId: receipt.id },
+      '/body/entryId',
+    );
 }
+
+/** What takes liquid out of a vat. */
+const DRAWS: readonly ActKind[] = [
+  'vat.transfer',
+  'vat.deliver',
+  'cask.fill',
+  'cask.top-up',
+  'bottling.record',
+  'vat.gauge',
+  'plan.complete',
+];
+
+/** Liquid that came into a vat can be taken out again only while it is there. */
+async function requireStillThere(
+  entry: JournalEntry,
+  effects: readonly Effect[],
+  journal: JournalStore,
+  state: TrackedStore,
+): Promise<void> {
+  for (const effect of effects) {
+    if (effect.mode !== 'add' || effect.kind !== 'vat') continue;
+    const vat = await state.need('vat', effect.id);
+    const lacking = Object.entries(effect.ethanolMgByLot).some(
+      ([lot, mg]) => mg > (vat.content.ethanolMgByLot[lot] ?? 0),
+    );
+    if (!lacking && effect.waterMg <= vat.content.waterMg) continue;
+    const [later] = (await journal.standingAbout(`vat:${vat.id}`, DRAWS)).filter(
+      (draw) => draw.seq > entry.seq && draw.body['toVatId'] !== vat.id,
+    );
+    if (later)
+      throw new DomainError(
+        'later-entries-depend',
+        `Liquid that came into ${vat.name} with it has left since. Reverse what took it first, newest first: ${named(later)}.`,
+        { vatId: vat.id, laterEntryId: later.id },
+        '/body/entryId',
+      );
+  }
+}
+
+const named = ({ kind, seq, happenedAt }: JournalEntry): string =>
+  `entry ${String(seq)}, ${kind.replace('.', ' ')} of ${happenedAt.slice(0, 10)}`;
 
 async function reversalOf(
   entry: JournalEntry,
   journal: JournalStore,
   state: TrackedStore,
 ): Promise<Reversed> {
-  await requireUnused(entry, state);
+  const effects = (await journal.effectsOf(entry.id)) ?? [];
+  await requireUnused(entry, journal, state);
+  await requireStillThere(entry, effects, journal, state);
   const postings = await state.records.postingsOfEntry(entry.id);
   return {
     kind: entry.kind,
-    effects: (await journal.effectsOf(entry.id)) ?? [],
+    effects,
     postings: postings.map(
       ({ accountId, storeId, vesselKind, vesselId, fillingId, cause, ethanolMg }) => ({
         accountId,
@@ -214,15 +283,36 @@ async function reversalOf(
         ethanolMg,
       }),
     ),
+    ...(entry.kind === 'step.correct' ? { lots: await lotsWithout(entry, effects, state) } : {}),
   };
+}
+
+/** What the shares of spirit lots come to without a correction; refused when something has been made since of what it set right. */
+async function lotsWithout(
+  entry: JournalEntry,
+  effects: readonly Effect[],
+  state: TrackedStore,
+): Promise<readonly SharesOfLot[]> {
+  const { kind, id } = entry.body as BodyOf<'step.correct'>;
+  const now = await state.need(kind, id, '/body/entryId');
+  const [own] = effects;
+  // One that changed nothing has nothing to take back; one that is not the last is refused as any such entry.
+  if (own?.mode !== 'replace' || now.lastEntryId !== entry.id) return [];
+  return requireFits(kind, { ...now, ...asNow(own.before ?? {}, now) }, state, '/body/entryId');
 }
 
 async function takeBack(
   entryId: string,
-  { effects, postings }: Reversed,
+  { kind, effects, postings, lots = [] }: Reversed,
   { state, at }: FoldContext,
 ): Promise<void> {
   await state.undo(effects, entryId);
+  if (kind === 'spirit.receive')
+    for (const effect of effects)
+      if (effect.mode === 'add' && effect.kind === 'vat')
+        for (const [lot, mg] of Object.entries(effect.ethanolMgByLot))
+          await state.receive(lot, -mg);
+  await state.shareAnew(lots);
   for (const line of postings)
     await state.post({ ...line, cause: line.cause as never, at, ethanolMg: -line.ethanolMg });
 }

@@ -1,5 +1,6 @@
 import {
   REVERSING_KINDS,
+  type ActKind,
   type JournalEntry,
   type RecordKind,
   type RecordOf,
@@ -214,6 +215,13 @@ export class MemoryJournal implements JournalStore {
   }
   async reversalOf(entryId: string): Promise<string | null> {
     return this.#reversals.get(entryId) ?? null;
+  }
+  async standingAbout(subject: string, kinds: readonly ActKind[]): Promise<JournalEntry[]> {
+    return this.entries
+      .filter(
+        (e) => kinds.includes(e.kind) && e.subjects.includes(subject) && !this.#reversals.has(e.id),
+      )
+      .reverse();
   }
   async append(entry: JournalEntry, effects: readonly Effect[]): Promise<void> {
     this.entries.push(entry);

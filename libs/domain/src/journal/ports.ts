@@ -1,4 +1,5 @@
 import type {
+  ActKind,
   ExpectedFigures,
   Gauge,
   JournalEntry,
@@ -57,6 +58,8 @@ export interface JournalStore {
   /** What the entry changed, for undoing it. */
   effectsOf(entryId: string): Promise<Effect[] | null>;
   reversalOf(entryId: string): Promise<string | null>;
+  /** The newest entries of these kinds about a record that have not been taken back, newest first. */
+  standingAbout(subject: string, kinds: readonly ActKind[]): Promise<JournalEntry[]>;
   append(entry: JournalEntry, effects: readonly Effect[]): Promise<void>;
 }
 

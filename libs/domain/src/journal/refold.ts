@@ -12,6 +12,7 @@ const NO_JOURNAL: JournalStore = {
   last: noJournal,
   effectsOf: noJournal,
   reversalOf: noJournal,
+  standingAbout: noJournal,
   append: noJournal,
 };
 const handlerOf = actHandlers(NO_JOURNAL);

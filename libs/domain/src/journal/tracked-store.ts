@@ -133,6 +133,27 @@ export class TrackedStore {
   }
 
   /**
+   * Give spirit lots the shares that follow from corrected steps. That is no change of the lot's own, so its mark stays and
+   * taking it back is not hindered by it.
+   */
+  async shareAnew(
+    lots: readonly Pick<RecordOf<'spirit-lot'>, 'id' | 'harvestShares' | 'plotShares'>[],
+  ): Promise<void> {
+    for (const shares of lots) this.#follow(await this.need('spirit-lot', shares.id), shares);
+  }
+
+  /** Add to what was received as a lot, or with the sign turned, take a receipt back; a sum, so the lot's mark stays too. */
+  async receive(lotId: string, ethanolMg: number): Promise<void> {
+    const lot = await this.need('spirit-lot', lotId);
+    this.#follow(lot, { receivedMg: lot.receivedMg + ethanolMg });
+  }
+
+  #follow(lot: RecordOf<'spirit-lot'>, change: Partial<RecordOf<'spirit-lot'>>): void {
+    this.mention('spirit-lot', lot.id);
+    this.records.put('spirit-lot', { ...lot, ...change });
+  }
+
+  /**
    * One signed line of the alcohol account. Lines are never taken back; a reversal writes their negatives. What happened in
    * a closed month counts in the first open one.
    */
@@ -200,7 +221,7 @@ export class TrackedStore {
     this.mention(effect.kind, effect.id);
     if (effect.before === null) this.records.remove(effect.kind, effect.id);
     // The record goes back to what it was, its old mark included: entries before the reversed one can then be reversed in turn.
-    else this.records.put(effect.kind, effect.before as never);
+    else this.records.put(effect.kind, asNow(effect.before, now) as never);
   }
 
   #noteVat(vatId: string, inflow: Content, outflow: Content): void {
@@ -228,6 +249,10 @@ export class TrackedStore {
     this.records.put(kind, { ...record, lastEntryId: this.#entryId } as RecordOf<K>);
   }
 }
+
+/** A spirit lot's receipts add up whatever else is taken back. */
+export const asNow = <R extends object>(before: R, now: RecordOf<RecordKind> | null): R =>
+  now && 'receivedMg' in now ? { ...before, receivedMg: now.receivedMg } : before;
 
 /** The refusal of a place with no room left. */
 export function positionFull(position: RecordOf<'position'>, pointer: string | null): DomainError {

@@ -8,6 +8,7 @@ import { CloseMonths1783700000000 } from './1783700000000-close-months.ts';
 import { BottlingsByLot1783800000000 } from './1783800000000-bottlings-by-lot.ts';
 import { RebuildState1783900000000 } from './1783900000000-rebuild-state.ts';
 import { AddSecondStep1784500000000 } from './1784500000000-add-second-step.ts';
+import { CorrectSteps1786500000000 } from './1786500000000-correct-steps.ts';
 import { ShareJobs1787000000000 } from './1787000000000-share-jobs.ts';
 import { KeepSums1787500000000 } from './1787500000000-keep-sums.ts';
 
@@ -23,6 +24,7 @@ export const MIGRATIONS = [
   BottlingsByLot1783800000000,
   RebuildState1783900000000,
   AddSecondStep1784500000000,
+  CorrectSteps1786500000000,
   ShareJobs1787000000000,
   KeepSums1787500000000,
 ];
