@@ -19,6 +19,8 @@ describe.each(databases)('lineage on %s', (kind) => {
   let two: SmallEstate;
   const declared = (bulkLitresAt20C: number, strengthPercentVol: number) =>
     ({ method: 'declared', bulkLitresAt20C, strengthPercentVol }) as const;
+  const refusalOf = (sent: ReturnType<typeof act>) =>
+    problemOf(keeper.call(api.journal.submit, { body: sent }));
   beforeAll(async () => {
     server = await startServer(kind);
     keeper = await server.as('keep');
@@ -139,8 +141,6 @@ describe.each(databases)('lineage on %s', (kind) => {
   });
 
   test('what is used up is refused at its field; a step that others were made of is not taken back', async () => {
-    const refusalOf = (sent: ReturnType<typeof act>) =>
-      problemOf(keeper.call(api.journal.submit, { body: sent }));
     const inputs = [{ harvestLotId: one.harvestId, massKg: 1000 }];
     const ferment = await refusalOf(
       act('ferment.record', {
@@ -191,5 +191,104 @@ describe.each(databases)('lineage on %s', (kind) => {
     const ofPlot = await keeper.call(api.lineage.harvests, { query: { plotId: one.plotId } });
     expect(ofPlot.rows.map((r) => r.id)).toEqual([one.harvestId]);
     expect((await keeper.call(api.lineage.plots)).rows.map((p) => p.code)).toContain('PLOT000');
+  });
+
+  test('a step tells what it came from and became, with litres of pure alcohol and its yields', async () => {
+    const ferment = await keeper.call(api.lineage.step, {
+      params: { kind: 'ferment', id: one.fermentId },
+    });
+    expect(ferment.from).toMatchObject([{ kind: 'harvest-lot', id: one.harvestId, unit: 'kg' }]);
+    expect(ferment.became).toMatchObject([{ kind: 'still-run', id: one.stillRunId, unit: 'L' }]);
+    const run = await keeper.call(api.lineage.step, {
+      params: { kind: 'still-run', id: one.stillRunId },
+    });
+    expect(run.became).toMatchObject([{ kind: 'spirit-lot', id: one.lotId, amount: 1 }]);
+    expect(run.became[0]?.litresPureAlcohol).toBeCloseTo(run.yields[1]?.value ?? 0, 9);
+    for (const { value, most } of [...ferment.yields, ...run.yields])
+      expect(value).toBeLessThanOrEqual(most * 1.01);
+  });
+
+  test('any step is found to choose from by part of its code, however old', async () => {
+    const find = (text: string, limit = 1) =>
+      keeper.call(api.lineage.stepChoices, {
+        params: { kind: 'ferment' },
+        query: { find: text, limit },
+      });
+    expect(await find('')).toMatchObject({ rows: [{ id: two.fermentId }], more: true });
+    const { record } = (
+      await keeper.call(api.lineage.step, { params: { kind: 'ferment', id: one.fermentId } })
+    ).step;
+    expect(await find(record.code.slice(1).toLowerCase())).toMatchObject({
+      rows: [{ id: one.fermentId, code: record.code }],
+      more: false,
+    });
+    expect(await find('%')).toMatchObject({ more: true });
+    expect(await find('no such')).toEqual({ rows: [], more: false });
+  });
+
+  test('a correction reaches traces and public pages, is refused where it can’t be, and taken back', async () => {
+    const runId = newId();
+    await doActs(keeper, [
+      act('bottling.record', {
+        id: runId,
+        code: 'B-LIN',
+        name: 'Corrected',
+        vatId: two.vatId,
+        blendId: null,
+        bulkLitresAt20C: 10,
+        bottles: 14,
+        bottleMl: 700,
+        labelStrengthPercentVol: 63.5,
+        gtin: null,
+      }),
+    ]);
+    await keeper.call(api.bottlings.publish, {
+      params: { id: runId },
+      body: { facts: ['varieties', 'years'] },
+    });
+    const told = () => keeper.call(api.bottlings.told, { params: { code: 'B-LIN' } });
+    expect((await told()).correctedSince).toEqual([]);
+    const correct = (to: object) =>
+      act('step.correct', { kind: 'plot', id: one.plotId, to, reason: 'grafted anew' });
+    await doActs(keeper, [correct({ variety: 'Winnal’s Longdon' })]);
+    expect((await told()).correctedSince).toEqual(['varieties']);
+    expect((await keeper.call(api.bottlings.run, { params: { id: runId } })).story).toMatchObject({
+      varieties: [{ name: like(/./) }, { name: like(/Winnal’s Longdon/) }],
+    });
+    const trace = await keeper.call(api.lineage.trace, {
+      params: { kind: 'filling', id: one.fillingIds[1] ?? '' },
+    });
+    expect(trace.nodes.find((n) => n.kind === 'plot')?.detail).toContain('Winnal’s Longdon');
+
+    const refused = await refusalOf(
+      act('step.correct', {
+        kind: 'harvest-lot',
+        id: one.harvestId,
+        to: { massKg: 1 },
+        reason: 'slip',
+      }),
+    );
+    expect(refused).toMatchObject({ status: 422, detail: like(/stands in the way/) });
+    const { rows } = await keeper.call(api.journal.list, {
+      query: { subject: `plot:${one.plotId}`, limit: 1 },
+    });
+    expect(rows[0]?.words).toMatch(/^Correction of plot PLOT000: variety .* Reason: grafted anew$/);
+    await doActs(keeper, [
+      act('entry.reverse', { entryId: rows[0]?.id ?? '', reason: 'was right' }),
+    ]);
+    expect((await told()).correctedSince).toEqual([]);
+  });
+
+  test('a lot that was received is not taken back before its receipts, nor those before what took them', async () => {
+    const refusal = async (kind: string, subject: string) => {
+      const { rows } = await keeper.call(api.journal.list, { query: { kind, subject } });
+      return refusalOf(act('entry.reverse', { entryId: rows[0]?.id ?? '', reason: 'slip' }));
+    };
+    expect(await refusal('spirit-lot.record', `spirit-lot:${one.lotId}`)).toMatchObject({
+      detail: like(/receipts first, newest first: entry \d+, spirit receive/),
+    });
+    expect(await refusal('spirit.receive', `spirit-lot:${one.lotId}`)).toMatchObject({
+      detail: like(/has left since. Reverse what took it first, newest first: entry \d+/),
+    });
   });
 });

@@ -439,7 +439,10 @@ export type ActKind = keyof typeof ActBody;
 export const ACT_KINDS = Object.keys(ActBody) as ActKind[];
 export type BodyOf<K extends ActKind> = z.infer<(typeof ActBody)[K]>;
 /** Whether such an act may carry attachments. */
-export const carriesAttachments = (kind: ActKind): boolean => 'attachments' in ActBody[kind].shape;
+export const carriesAttachments = (kind: ActKind): boolean => {
+  const body = ActBody[kind];
+  return 'shape' in body && 'attachments' in body.shape;
+};
 
 interface Envelope {
   /** UUIDv7 made where the act happened; the act is applied once, however often it is sent. */

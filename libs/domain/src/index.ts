@@ -51,7 +51,15 @@ export {
   lotShares,
   part,
 } from './liquid/content.ts';
-export { harvestSharesOfRun, type StepsBefore } from './lineage/step-checks.ts';
+export {
+  harvestSharesOfRun,
+  heartsMgOf,
+  NEXT_STEP,
+  receivedOf,
+  type StepsBefore,
+} from './lineage/step-checks.ts';
+export { ethanolKgOf, mostEthanolKg } from './lineage/yields.ts';
+export { wordsOf } from './lineage/graph.ts';
 export { blendShares, type Shares } from './lineage/shares.ts';
 export { castOf, traceLineage, type LineageReader } from './lineage/trace.ts';
 export { spreadOf, type LiquidEntry, type SpreadReader } from './lineage/spread.ts';
@@ -66,4 +74,4 @@ export {
   type SuggestedPosition,
 } from './stow/suggest.ts';
 export { describeIntent } from './history/intent.ts';
-export { describeEntry, type NameOf } from './history/describe.ts';
+export { describeEntry, FACT_WORDS, type NameOf } from './history/describe.ts';

@@ -3,8 +3,11 @@ import { api, type AnswerOf, type BottlingRun, type InputOf } from '@rundlet/con
 import {
   BOTTLING_FACTS,
   BottlingFact,
+  BottlingStatement,
+  canonicalJson,
   signStatement,
-  type BottlingStatement,
+  unverifiedPayload,
+  type BottlingStory,
 } from '@rundlet/statements';
 import type { Response } from 'express';
 import sql from 'sql-template-tag';
@@ -49,7 +52,13 @@ export class BottlingsController {
     @Input() { params }: InputOf<typeof bottlings.run>,
   ): Promise<AnswerOf<typeof bottlings.run>> {
     const run = await this.records.need('bottling-run', params.id);
-    return { run, story: await this.stories.of(run), address: this.addressOf(run) };
+    const story = await this.stories.of(run);
+    return {
+      run,
+      story,
+      address: this.addressOf(run),
+      correctedSince: correctedSince(run.statement, story),
+    };
   }
 
   @Serves(bottlings.publish)
@@ -113,10 +122,26 @@ export class BottlingsController {
     const [run] = await this.records.where('bottling-run', sql`"code" = ${params.code}`);
     // Whether there is an unpublished run of this code is nobody's business.
     if (!run?.statement) throw new NotFound(`Nothing is published of a bottling ${params.code}.`);
-    return { statement: run.statement, keys: await this.keys.all() };
+    return {
+      statement: run.statement,
+      keys: await this.keys.all(),
+      correctedSince: correctedSince(run.statement, await this.stories.of(run)),
+    };
   }
 
   private addressOf(run: BottlingRun): string {
     return runAddress(run, originOf(this.settings));
   }
+}
+
+/** Facts that follow from the chain's records alone; the others may change as casks leave and loggers read on. */
+const OF_THE_CHAIN = ['plots', 'varieties', 'harvests', 'still-runs'] as const;
+
+function correctedSince(statement: string | null, story: BottlingStory): string[] {
+  const said = BottlingStatement.safeParse(unverifiedPayload(statement ?? ''));
+  if (!said.success) return [];
+  const { told } = said.data;
+  return OF_THE_CHAIN.filter(
+    (fact) => fact in told && canonicalJson(told[fact]) !== canonicalJson(story[fact]),
+  );
 }

@@ -7,6 +7,7 @@ import { Input, Serves } from '../platform/endpoint-handler.ts';
 import { NotFound } from '../platform/refusals.ts';
 import { Links } from './links.ts';
 import { Recall } from './recall.ts';
+import { Steps } from './steps.ts';
 
 const { lineage } = api;
 const NEWEST_FIRST = { column: 'id', direction: 'desc' } as const;
@@ -17,6 +18,7 @@ export class LineageController {
     private readonly records: Records,
     private readonly links: Links,
     private readonly recalls: Recall,
+    private readonly steps: Steps,
   ) {}
 
   @Serves(lineage.plots)
@@ -55,6 +57,18 @@ export class LineageController {
   @Serves(lineage.lots)
   lots(@Input() { query }: InputOf<typeof lineage.lots>): Promise<AnswerOf<typeof lineage.lots>> {
     return this.records.page('spirit-lot', NEWEST_FIRST, query);
+  }
+
+  @Serves(lineage.step)
+  step(@Input() { params }: InputOf<typeof lineage.step>): Promise<AnswerOf<typeof lineage.step>> {
+    return this.steps.of(params.kind, params.id);
+  }
+
+  @Serves(lineage.stepChoices)
+  stepChoices(
+    @Input() { params, query }: InputOf<typeof lineage.stepChoices>,
+  ): Promise<AnswerOf<typeof lineage.stepChoices>> {
+    return this.steps.choices(params.kind, query);
   }
 
   @Serves(lineage.trace)

@@ -98,6 +98,17 @@ export const deskScreens: readonly Screen[] = [
     load: () => import('./lineage/step-page.tsx'),
     role: 'warehouse',
   },
+  {
+    path: '/origins/:kind/:id',
+    title: 'Step of the chain',
+    load: () => import('./lineage/record-page.tsx'),
+  },
+  {
+    path: '/origins/:kind/:id/correct',
+    title: 'Correct a step',
+    load: () => import('./lineage/correct-page.tsx'),
+    role: 'keep',
+  },
   { path: '/lineage/:kind/:id', title: 'Origins', load: () => import('./lineage/trace-page.tsx') },
   {
     path: '/recall/:kind/:id',

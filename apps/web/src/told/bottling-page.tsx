@@ -12,7 +12,7 @@ import { api, useApi } from '../data/client.ts';
 import { download } from '../data/download.ts';
 import { Button, Card, Empty, Facts, format, Loaded, Notice } from '../kit/kit.ts';
 import { Brand } from '../shell/brand.tsx';
-import { FACT_WORDS } from './fact-words.ts';
+import { factsIn } from './fact-words.ts';
 import { Story } from './story.tsx';
 
 /** What the estate tells of one bottling, readable by anybody, and a check that it is what was signed. */
@@ -23,7 +23,7 @@ export default function ToldBottlingPage() {
     <main className="told stack" data-place="desk">
       <Brand />
       <Loaded query={query} what="Fetching the story of this bottle">
-        {({ statement, keys }) => {
+        {({ statement, keys, correctedSince }) => {
           const said = BottlingStatement.safeParse(unverifiedPayload(statement));
           if (!said.success)
             return <Empty title="This page cannot be read">The statement has another form.</Empty>;
@@ -52,11 +52,17 @@ export default function ToldBottlingPage() {
                   ['Strength', format.strength(strengthPercentVol)],
                 ]}
               />
+              {correctedSince.length > 0 && (
+                <Notice tone="caution" title="Records corrected since">
+                  After this was signed the estate corrected what it records of:{' '}
+                  {factsIn(correctedSince)}. What stands below is what was signed.
+                </Notice>
+              )}
               <Story told={told} withheld={withheld} />
               <p>
                 {withheld.length === 0
                   ? 'Nothing that is recorded of it is withheld.'
-                  : `The estate withholds: ${withheld.map((fact) => FACT_WORDS[fact].toLowerCase()).join(', ')}.`}{' '}
+                  : `The estate withholds: ${factsIn(withheld)}.`}{' '}
                 Shares are of the alcohol in the bottle.
               </p>
               <Check

@@ -10,3 +10,7 @@ export const FACT_WORDS: Record<BottlingFact, string> = {
   'store-climate': 'Air of the stores',
   ways: 'What went into what',
 };
+
+/** Facts by their names, as a list in a sentence. */
+export const factsIn = (facts: readonly string[]): string =>
+  facts.map((fact) => FACT_WORDS[fact as BottlingFact].toLowerCase()).join(', ');

@@ -2,6 +2,9 @@ import { z } from 'zod';
 import { ById, endpoint, PageQuery, pageOf } from '../endpoint.ts';
 import { BottlingRun, SigningKey } from '../records.ts';
 
+/** Signed facts whose records were corrected since, by which the statement would say otherwise today. */
+const correctedSince = z.array(z.string());
+
 export const bottlingsApi = {
   runs: endpoint({
     method: 'GET',
@@ -22,6 +25,7 @@ export const bottlingsApi = {
       /** Every fact there is, as the statement would tell it. */
       story: z.record(z.string(), z.unknown()),
       address: z.string(),
+      correctedSince,
     }),
   }),
   publish: endpoint({
@@ -48,6 +52,10 @@ export const bottlingsApi = {
     summary: 'What is published of a run: the signed statement and the keys to check it with',
     access: 'public',
     params: z.strictObject({ code: z.string().max(40) }),
-    response: z.strictObject({ statement: z.string(), keys: z.array(SigningKey) }),
+    response: z.strictObject({
+      statement: z.string(),
+      keys: z.array(SigningKey),
+      correctedSince,
+    }),
   }),
 };

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { STEP_KINDS } from '../acts.ts';
 import { endpoint, PageQuery, pageOf } from '../endpoint.ts';
 import { Id, Instant } from '../primitives.ts';
 import { Ferment, HarvestLot, Plot, SpiritLot, StillRun } from '../records.ts';
@@ -55,7 +56,72 @@ export const RecallLine = z.strictObject({
 });
 export type RecallLine = z.infer<typeof RecallLine>;
 
+export const StepKindName = z.enum(STEP_KINDS);
+
+/** A step before or after another, and how much went over. */
+export const StepLink = z.strictObject({
+  kind: StepKindName,
+  id: Id,
+  code: z.string(),
+  name: z.string(),
+  detail: z.string(),
+  /** In kilograms, litres at 20 °C, or as a share of the later one's ethanol. */
+  amount: z.number(),
+  unit: z.enum(['kg', 'L', 'share']),
+  litresPureAlcohol: z.number().nullable(),
+});
+export type StepLink = z.infer<typeof StepLink>;
+
+/** A yield beside the most that is possible. */
+export const StepYield = z.strictObject({
+  what: z.enum(['mass-used', 'ethanol-of-sugar', 'litres-charged', 'ethanol-of-wash', 'received']),
+  /** The step it is held against where there are several. */
+  of: z.string().nullable(),
+  value: z.number(),
+  most: z.number(),
+  unit: z.enum(['kg', 'L', 'LPA']),
+});
+export type StepYield = z.infer<typeof StepYield>;
+
 export const lineageApi = {
+  step: endpoint({
+    method: 'GET',
+    path: '/api/steps/:kind/:id',
+    summary: 'One step of the chain: what is recorded, what it came from and became, its yields',
+    access: 'read',
+    params: z.strictObject({ kind: StepKindName, id: Id }),
+    response: z.strictObject({
+      step: z.discriminatedUnion('kind', [
+        z.strictObject({ kind: z.literal('plot'), record: Plot }),
+        z.strictObject({ kind: z.literal('harvest-lot'), record: HarvestLot }),
+        z.strictObject({ kind: z.literal('ferment'), record: Ferment }),
+        z.strictObject({ kind: z.literal('still-run'), record: StillRun }),
+        z.strictObject({ kind: z.literal('spirit-lot'), record: SpiritLot }),
+      ]),
+      from: z.array(StepLink),
+      became: z.array(StepLink),
+      yields: z.array(StepYield),
+    }),
+  }),
+  stepChoices: endpoint({
+    method: 'GET',
+    path: '/api/steps/:kind',
+    summary:
+      'Steps of one kind to choose from, the newest first; all whose code has these letters in it',
+    access: 'read',
+    params: z.strictObject({ kind: StepKindName }),
+    query: z.strictObject({
+      find: z.string().trim().max(40).default(''),
+      limit: PageQuery.limit,
+    }),
+    response: z.strictObject({
+      rows: z.array(
+        z.strictObject({ id: Id, code: z.string(), name: z.string(), detail: z.string() }),
+      ),
+      /** Whether there are others beyond these. */
+      more: z.boolean(),
+    }),
+  }),
   plots: endpoint({
     method: 'GET',
     path: '/api/plots',

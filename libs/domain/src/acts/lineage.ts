@@ -121,7 +121,7 @@ export const lineageActs = {
         ...was,
         ...facts,
         corrected: { ...was.corrected, ...Object.fromEntries(changes.map((c) => [c.fact, at])) },
-      } as never);
+      });
       await state.shareAnew(lots);
     },
   }),

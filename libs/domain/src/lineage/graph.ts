@@ -43,6 +43,15 @@ const FACTS: {
   }),
 };
 
+/** What a record of the chain is called and known by. */
+export function wordsOf<K extends LineageKind>(
+  kind: K,
+  record: RecordOf<K>,
+): { name: string; detail: string } {
+  const { name, detail } = FACTS[kind](record);
+  return { name, detail };
+}
+
 export const nodeKey = (kind: LineageKind, id: string): string => `${kind}:${id}`;
 
 /** A graph being drawn up: a record met twice is one node, and its shares add. */

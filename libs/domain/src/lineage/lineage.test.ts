@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import type { RecordKind } from '@rundlet/contracts';
 import { estateWithLineage } from '../../../../tests/support/memory-chain.ts';
-import { day, TestEstate } from '../../../../tests/support/memory-estate.ts';
+import type { TestEstate } from '../../../../tests/support/memory-estate.ts';
+import { day } from '../../../../tests/support/memory-estate.ts';
 import { followLineage, spreadOf, traceLineage, type LineageReader } from '../index.ts';
 import { mostEthanolKg } from './yields.ts';
 

@@ -1,4 +1,4 @@
-import type { CaskCard, OriginShare } from '@rundlet/contracts';
+import type { CaskCard, OriginShare, StepKind } from '@rundlet/contracts';
 import { Link } from 'wouter';
 import { Card, format, LinkButton } from '../../kit/kit.ts';
 
@@ -24,8 +24,8 @@ export function CaskOrigins({ card }: { card: CaskCard }) {
           }
         >
           <div className="grid">
-            <Shares title="Spirit lots" shares={origins.lots} />
-            <Shares title="Plots" shares={origins.plots} />
+            <Shares title="Spirit lots" kind="spirit-lot" shares={origins.lots} />
+            <Shares title="Plots" kind="plot" shares={origins.plots} />
           </div>
         </Card>
       )}
@@ -47,14 +47,22 @@ export function CaskOrigins({ card }: { card: CaskCard }) {
   );
 }
 
-export function Shares({ title, shares }: { title: string; shares: readonly OriginShare[] }) {
+export function Shares({
+  title,
+  kind,
+  shares,
+}: {
+  title: string;
+  kind: StepKind;
+  shares: readonly OriginShare[];
+}) {
   return (
     <div>
       <h3>{title}</h3>
       <ul className="bare-list">
         {shares.map((share) => (
           <li key={share.id} className="share">
-            <span>{share.name || share.code}</span>
+            <Link href={`/origins/${kind}/${share.id}`}>{share.name || share.code}</Link>
             <span className="number">{format.percent(share.share)}</span>
           </li>
         ))}

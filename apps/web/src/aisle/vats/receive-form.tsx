@@ -1,8 +1,9 @@
-import { api, type Vat } from '@rundlet/contracts';
+import type { Vat } from '@rundlet/contracts';
 import { useState } from 'react';
 import { useAct } from '../../acts/use-act.ts';
-import { useApi } from '../../data/client.ts';
-import { Loaded, Notice, SelectField } from '../../kit/kit.ts';
+import { StepSearch } from '../../desk/lineage/step-search.tsx';
+import { useStepChoices } from '../../desk/lineage/use-step-choices.ts';
+import { Notice, SelectField } from '../../kit/kit.ts';
 import { LiveFigures } from '../gauging/live-figures.tsx';
 import { useLiveFigures, withLive } from '../gauging/live.ts';
 import { emptyDraft, readingPointers, readingsOf } from '../gauging/readings-draft.ts';
@@ -12,7 +13,7 @@ import { VatForm } from './vat-form.tsx';
 /** Spirit of one lot comes in, as measured; it is converted to 20 °C. */
 export function ReceiveForm({ vat }: { vat: Vat }) {
   const act = useAct('spirit.receive');
-  const lots = useApi(api.lineage.lots, { query: { limit: 100 } });
+  const lots = useStepChoices('spirit-lot');
   const [lotId, setLotId] = useState('');
   const [draft, setDraft] = useState(() => emptyDraft({ method: 'meter' }));
   const live = useLiveFigures(draft, {});
@@ -36,18 +37,15 @@ export function ReceiveForm({ vat }: { vat: Vat }) {
           those of the whole.
         </Notice>
       )}
-      <Loaded query={lots} what="Asking for the spirit lots">
-        {({ rows }) => (
-          <SelectField
-            label="Spirit lot"
-            value={lotId}
-            onChange={setLotId}
-            empty="Choose …"
-            choices={rows.map((lot) => ({ value: lot.id, label: `${lot.code} ${lot.name}` }))}
-            error={act.errors.at('/lotId')}
-          />
-        )}
-      </Loaded>
+      <StepSearch choices={lots} />
+      <SelectField
+        label="Spirit lot"
+        value={lotId}
+        onChange={setLotId}
+        empty="Choose …"
+        choices={lots.withChosen(lotId)}
+        error={act.errors.at('/lotId')}
+      />
       <ReadingsFields
         draft={draft}
         onChange={setDraft}

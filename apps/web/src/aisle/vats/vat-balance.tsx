@@ -39,7 +39,9 @@ export function VatBalance({ view: { vat, origins } }: { view: VatView }) {
           value={full}
           aria-label="How full the vat is"
         />
-        {origins.lots.length > 0 && <Shares title="Spirit lots in it" shares={origins.lots} />}
+        {origins.lots.length > 0 && (
+          <Shares title="Spirit lots in it" kind="spirit-lot" shares={origins.lots} />
+        )}
       </div>
     </Card>
   );

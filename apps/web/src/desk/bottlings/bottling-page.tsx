@@ -23,7 +23,7 @@ import {
   Notice,
   Page,
 } from '../../kit/kit.ts';
-import { FACT_WORDS } from '../../told/fact-words.ts';
+import { FACT_WORDS, factsIn } from '../../told/fact-words.ts';
 import { Story } from '../../told/story.tsx';
 
 /** One run: its figures, all that could be told of it, and what the public is told. */
@@ -37,7 +37,7 @@ export default function BottlingPage() {
   );
 }
 
-function Run({ run, story, address }: AnswerOf<typeof api.bottlings.run>) {
+function Run({ run, story, address, correctedSince }: AnswerOf<typeof api.bottlings.run>) {
   const may = useMay();
   const told = BottlingStory.partial().safeParse(story);
   return (
@@ -66,7 +66,7 @@ function Run({ run, story, address }: AnswerOf<typeof api.bottlings.run>) {
           {told.success ? <Story told={told.data} /> : <p>Nothing is recorded of it.</p>}
         </Card>
         <div className="stack">
-          {may('keep') && <Publish run={run} />}
+          {may('keep') && <Publish run={run} correctedSince={correctedSince} />}
           <Card title="For the label">
             <div className="stack">
               <img
@@ -88,7 +88,10 @@ function Run({ run, story, address }: AnswerOf<typeof api.bottlings.run>) {
   );
 }
 
-function Publish({ run }: { run: AnswerOf<typeof api.bottlings.run>['run'] }) {
+function Publish({
+  run,
+  correctedSince,
+}: Pick<AnswerOf<typeof api.bottlings.run>, 'run' | 'correctedSince'>) {
   const said = BottlingStatement.safeParse(unverifiedPayload(run.statement ?? ''));
   const [facts, setFacts] = useState<readonly string[]>(
     said.success ? BOTTLING_FACTS.filter((f) => !said.data.withheld.includes(f)) : BOTTLING_FACTS,
@@ -101,6 +104,12 @@ function Publish({ run }: { run: AnswerOf<typeof api.bottlings.run>['run'] }) {
   return (
     <Card title="What the public is told">
       <div className="stack">
+        {correctedSince.length > 0 && (
+          <Notice tone="caution" title="Corrected since it was published">
+            The records say otherwise now of: {factsIn(correctedSince)}. The public page says so
+            until you sign and publish anew.
+          </Notice>
+        )}
         {BOTTLING_FACTS.map((fact) => (
           <CheckField
             key={fact}

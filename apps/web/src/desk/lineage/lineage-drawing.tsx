@@ -2,6 +2,7 @@ import type { LineageGraph } from '@rundlet/contracts';
 import { useEffect, useMemo, useRef, useState, type KeyboardEvent } from 'react';
 import { Link } from 'wouter';
 import { format, Notice } from '../../kit/kit.ts';
+import { isStepKind } from './steps.ts';
 import { KIND_WORDS, type Direction } from './kinds.ts';
 import { alongWith, BOX, layOut, nextBox, type Box, type Node, type Tie } from './layout.ts';
 import './lineage.css';
@@ -140,13 +141,20 @@ function Chosen({ node, direction }: { node: Node; direction: Direction }) {
 }
 
 /** Where one can go from a step of the chain. */
-export function NodeLinks({ node }: { node: Pick<Node, 'kind' | 'id'> }) {
-  const page = { blend: '/blends', vat: '/vats', 'bottling-run': '/bottlings' }[
-    node.kind as 'vat'
-  ] as string | undefined;
+export function NodeLinks({
+  node,
+  onItsPage = false,
+}: {
+  node: Pick<Node, 'kind' | 'id'>;
+  onItsPage?: boolean;
+}) {
+  const page = isStepKind(node.kind)
+    ? `/origins/${node.kind}`
+    : ({ blend: '/blends', vat: '/vats', 'bottling-run': '/bottlings' }[node.kind as 'vat'] as
+        string | undefined);
   return (
     <span className="line">
-      {page !== undefined && <Link href={`${page}/${node.id}`}>Its page</Link>}
+      {page !== undefined && !onItsPage && <Link href={`${page}/${node.id}`}>Its page</Link>}
       {node.kind !== 'plot' && (
         <Link href={`/lineage/${node.kind}/${node.id}`}>Back to its plots</Link>
       )}

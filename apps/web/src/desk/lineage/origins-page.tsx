@@ -1,10 +1,12 @@
+import { Link } from 'wouter';
 import { api, useApi } from '../../data/client.ts';
 import { useMay } from '../../data/session.tsx';
 import { Card, Empty, format, LinkButton, Loaded, Page, Table } from '../../kit/kit.ts';
 import { Paged } from '../paged/paged.tsx';
 import { usePages } from '../paged/use-pages.ts';
 import { NodeLinks } from './lineage-drawing.tsx';
-import { STEP, type StepKind } from './steps.ts';
+import type { StepKind } from '@rundlet/contracts';
+import { STEP } from './steps.ts';
 
 type Row = { readonly id: string; readonly code: string };
 interface Column<R> {
@@ -41,7 +43,7 @@ export default function OriginsPage() {
                 rows={rows}
                 rowKey={(p) => p.id}
                 columns={[
-                  { key: 'code', title: 'Plot', cell: (p) => p.code },
+                  { key: 'code', title: 'Plot', cell: (p) => <RecordPage kind="plot" row={p} /> },
                   { key: 'name', title: 'Name', cell: (p) => p.name },
                   { key: 'crop', title: 'Crop', cell: (p) => `${p.crop}, ${p.variety}` },
                   {
@@ -177,7 +179,7 @@ function StepCard<R extends Row>({
           rowKey={(row) => row.id}
           {...(pages.onEnd ? { onEnd: pages.onEnd } : {})}
           columns={[
-            { key: 'code', title: 'Code', cell: (row) => row.code },
+            { key: 'code', title: 'Code', cell: (row) => <RecordPage kind={kind} row={row} /> },
             ...columns,
             links(kind),
           ]}
@@ -186,6 +188,10 @@ function StepCard<R extends Row>({
     </Card>
   );
 }
+
+const RecordPage = ({ kind, row }: { kind: StepKind; row: Row }) => (
+  <Link href={`/origins/${kind}/${row.id}`}>{row.code}</Link>
+);
 
 function RecordLink({ kind }: { kind: StepKind }) {
   const may = useMay();

@@ -1,10 +1,4 @@
-import type { ActKind, LineageKind } from '@rundlet/contracts';
-
-/** The steps that are entered by hand, each with its fields; vats, casks and blends have screens of their own. */
-export type StepKind = Extract<
-  LineageKind,
-  'plot' | 'harvest-lot' | 'ferment' | 'still-run' | 'spirit-lot'
->;
+import type { ActKind, StepKind } from '@rundlet/contracts';
 
 export interface StepField {
   readonly name: string;
@@ -35,13 +29,17 @@ export interface Step {
   };
   /** When it happened, from its own date. */
   readonly happened?: string;
+  /** What is recorded after it. */
+  readonly next?: { readonly kind: StepKind; readonly words: string };
 }
 
 const code = (hint: string): StepField => ({ name: 'code', label: 'Code', as: 'text', hint });
 
+/** The steps that are entered by hand, each with its fields; vats, casks and blends have screens of their own. */
 export const STEP: { readonly [K in StepKind]: Step } = {
   plot: {
     act: 'plot.record',
+    next: { kind: 'harvest-lot', words: 'a harvest of it' },
     a: 'a plot',
     fields: [
       code('short, given once'),
@@ -55,6 +53,7 @@ export const STEP: { readonly [K in StepKind]: Step } = {
   },
   'harvest-lot': {
     act: 'harvest.record',
+    next: { kind: 'ferment', words: 'a ferment of it' },
     a: 'a harvest lot',
     from: { name: 'plotId', kind: 'plot', label: 'From plot' },
     fields: [
@@ -73,6 +72,7 @@ export const STEP: { readonly [K in StepKind]: Step } = {
   },
   ferment: {
     act: 'ferment.record',
+    next: { kind: 'still-run', words: 'a run of it' },
     a: 'a ferment',
     fields: [
       code('short, given once'),
@@ -95,6 +95,7 @@ export const STEP: { readonly [K in StepKind]: Step } = {
   },
   'still-run': {
     act: 'still-run.record',
+    next: { kind: 'spirit-lot', words: 'a spirit lot of it' },
     a: 'a distillation run',
     fields: [
       code('short, given once'),

@@ -66,9 +66,9 @@ export default function BlendPage() {
             </Card>
             <Card title="Origins, by share of ethanol">
               <div className="stack">
-                <Shares title="Plots" shares={origins.plots} />
-                <Shares title="Harvests" shares={origins.harvests} />
-                <Shares title="Spirit lots" shares={origins.lots} />
+                <Shares title="Plots" kind="plot" shares={origins.plots} />
+                <Shares title="Harvests" kind="harvest-lot" shares={origins.harvests} />
+                <Shares title="Spirit lots" kind="spirit-lot" shares={origins.lots} />
               </div>
             </Card>
           </div>
