@@ -88,7 +88,8 @@ function factValue(fact: string, value: unknown, name: NameOf): string {
         .join(' and ') || 'nothing'
     );
   const unit = FACT_WORDS[fact]?.[1];
-  return `${String(value)}${unit === undefined ? '' : ` ${unit}`}`;
+  const told = typeof value === 'string' ? value : JSON.stringify(value);
+  return unit === undefined ? told : `${told} ${unit}`;
 }
 
 interface Change {
