@@ -103,6 +103,7 @@ class PendingJournal implements JournalStore {
   last = async () => this.#last;
   effectsOf = async () => null;
   reversalOf = async () => null;
+  standingAbout = async () => [];
   append: JournalStore['append'] = async (entry, effects) => {
     this.#pending.push({ entry, effects });
     this.#last = entry;
