@@ -3,6 +3,7 @@ export * from './readings.ts';
 export * from './roles.ts';
 export * from './problem.ts';
 export * from './records.ts';
+export * from './blend-costs.ts';
 export * from './terms.ts';
 export * from './attachments.ts';
 export * from './acts.ts';

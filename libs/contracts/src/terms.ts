@@ -1,5 +1,6 @@
 /** What an authority sets for the alcohol account. Entered by the site, each version from a day on; nothing is assumed. */
 import { z } from 'zod';
+import { BlendCosts, COSTS_SETTING } from './blend-costs.ts';
 import { CalendarDate, Remark } from './primitives.ts';
 
 /** Causes under which alcohol is lost or found. */
@@ -66,4 +67,5 @@ export const TERMS_SETTING = 'account.terms';
 /** Settings whose value has a shape of its own; others are taken as they come. */
 export const SETTING_VALUES: Readonly<Record<string, z.ZodType>> = {
   [TERMS_SETTING]: AccountTerms,
+  [COSTS_SETTING]: BlendCosts,
 };

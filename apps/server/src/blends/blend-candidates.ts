@@ -1,5 +1,5 @@
 /** The casks a blend may be drawn from, forecast to its day. Runs in a worker thread. */
-import type { BlendRequest, PickStop, Position } from '@rundlet/contracts';
+import type { BlendCosts, BlendRequest, PickStop, Position } from '@rundlet/contracts';
 import { sdFromInterval, type CandidateCask } from '@rundlet/blending';
 import { addYears, forecastFilling } from '@rundlet/maturation';
 import sql, { empty, join, type Sql } from 'sql-template-tag';
@@ -7,7 +7,7 @@ import type { Rows } from '../database/rows.ts';
 import type { Belief, Beliefs, Knowledge } from '../maturation/beliefs.ts';
 import { chanceBelow } from '../maturation/quantile-chance.ts';
 import type { AttributeBook } from './blend-attributes.ts';
-import { costOf, harmOf, type BlendCosts } from './blend-costs.ts';
+import { costOf, harmOf } from './blend-costs.ts';
 import { holdWords } from './blend-wishes.ts';
 
 const DAYS_PER_YEAR = 365.25;

@@ -1,18 +1,7 @@
 /** What using a cask costs, by figures the estate may set; until it does, these are assumed and said to be. */
-import type { Setting } from '@rundlet/contracts';
+import { BlendCosts, COSTS_SETTING, type Setting } from '@rundlet/contracts';
 import sql from 'sql-template-tag';
-import { z } from 'zod';
 import type { Rows } from '../database/rows.ts';
-
-export const COSTS_SETTING = 'blend.costs';
-
-/** In the estate's currency. */
-export const BlendCosts = z.object({
-  newSpiritPerLitrePureAlcohol: z.number().min(0).max(1e6),
-  storagePerLitrePureAlcoholYear: z.number().min(0).max(1e6),
-  waterPerLitre: z.number().min(0).max(1e6),
-});
-export type BlendCosts = z.infer<typeof BlendCosts>;
 
 /** Assumed, no published source: only their ratio steers which cask is chosen. */
 const ASSUMED: BlendCosts = {

@@ -1,10 +1,9 @@
 /** The blender's request as the planner's problem. */
-import type { BlendAim, BlendRequest } from '@rundlet/contracts';
+import type { BlendAim, BlendCosts, BlendRequest } from '@rundlet/contracts';
 import type { Aim, BlendProblem, CharacterFeature, LockedDraw, Wish } from '@rundlet/blending';
 import { Refusal } from '../platform/refusals.ts';
 import type { AttributeBook } from './blend-attributes.ts';
 import type { Candidate } from './blend-candidates.ts';
-import type { BlendCosts } from './blend-costs.ts';
 import { attributeWishes, given, holdWords, scoreAttribute } from './blend-wishes.ts';
 
 /** What each aim is measured in. */

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { BlendCosts } from '../blend-costs.ts';
 import { CalendarDate, Id } from '../primitives.ts';
 
 /** Attributes a share, a count or a rule about single casks can speak of. */
@@ -172,10 +173,7 @@ export const BlendVocabulary = z.strictObject({
   scores: z.array(
     z.strictObject({ name: z.string(), unit: z.string().nullable(), casks: z.int() }),
   ),
-  costs: z.strictObject({
-    newSpiritPerLitrePureAlcohol: z.number(),
-    storagePerLitrePureAlcoholYear: z.number(),
-    waterPerLitre: z.number(),
+  costs: BlendCosts.extend({
     /** True while the estate has set none of its own. */
     assumed: z.boolean(),
   }),

@@ -3,13 +3,16 @@ import { useMutation } from '@tanstack/react-query';
 import { useEffect, useRef, useState } from 'react';
 import { useSearch } from 'wouter';
 import { api, client } from '../../data/client.ts';
+import { useMay } from '../../data/session.tsx';
 import { Button, Card, Failed, LinkButton, Notice, Page } from '../../kit/kit.ts';
 import { JobProgress } from '../jobs/job-progress.tsx';
 import { AnswerView } from './answer-view.tsx';
+import { CostsForm } from './costs-form.tsx';
 import { PlanAgain } from './plan-again.tsx';
 import type { Replan } from './parts-table.tsx';
 import { SearchProgress } from './search-progress.tsx';
 import { requestOf, startWishes, wishesOf, type Wishes } from './wishes.ts';
+import { useVocabulary } from './vocabulary.ts';
 import { WishForm } from './wish-form.tsx';
 
 interface Desk {
@@ -37,6 +40,8 @@ export default function BlendPage() {
     left = desk;
   }, [desk]);
   const [asked, setAsked] = useState(false);
+  const may = useMay();
+  const { costs } = useVocabulary();
   const planId = new URLSearchParams(useSearch()).get('plan');
   const [loaded, setLoaded] = useState<string | null>(null);
   const change = (more: Partial<Desk>) => {
@@ -159,6 +164,11 @@ export default function BlendPage() {
           >
             {(running) => <SearchProgress detail={running.detail} />}
           </JobProgress>
+        </Card>
+      )}
+      {costs && may('administer') && wishes.aims.some(({ kind }) => kind === 'least-cost') && (
+        <Card title="What casks cost">
+          <CostsForm costs={costs} />
         </Card>
       )}
       {answer && (
