@@ -32,7 +32,7 @@ const load = async (url: string) => {
 describe.each(databases)('a large estate on %s', (kind) => {
   test('is written past the API, verifies, and serves', async () => {
     const database = await emptyDatabase(kind);
-    let stop = database.drop;
+    let stop = () => database.drop();
     try {
       const { entries } = await load(database.url);
       expect(entries).toBe([...story()].flat().length);

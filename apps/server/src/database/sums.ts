@@ -100,9 +100,14 @@ export const SUM_TABLES: readonly TableDeclaration[] = SUMS;
 /** Kinds of records that are summed. */
 export const isSummed = (kind: RecordKind): boolean => SUMS.some((sum) => sum.kind === kind);
 
+interface Added {
+  readonly key: readonly string[];
+  readonly amounts: number[];
+}
+
 /** By how much the sums change. */
 export class SumChanges {
-  readonly #byTable = new Map<string, Map<string, { key: readonly string[]; amounts: number[] }>>();
+  readonly #byTable = new Map<string, Map<string, Added>>();
   readonly #counted = new Set<string>();
 
   /** A record that was so is now so; null where there was none, or is none any more. */
@@ -126,7 +131,7 @@ export class SumChanges {
 
   #add(sum: Sum<RecordKind>, record: RecordOf<RecordKind>, sign: 1 | -1): void {
     let ofTable = this.#byTable.get(sum.name);
-    if (!ofTable) this.#byTable.set(sum.name, (ofTable = new Map()));
+    if (!ofTable) this.#byTable.set(sum.name, (ofTable = new Map<string, Added>()));
     for (const [key, amounts] of sum.of(record)) {
       const named = key.join('|');
       const so = ofTable.get(named) ?? { key, amounts: amounts.map(() => 0) };
