@@ -21,6 +21,8 @@ const LARGE = [
   'journal_subject',
   'filling_lot',
   'cask_alias',
+  'stock_sum',
+  'posting_sum',
 ];
 
 let server: TestServer;
@@ -109,6 +111,17 @@ const cases: [string, Endpoint, () => object][] = [
   ['postings', api.books.postings, () => ({ query: { month: '2020-05', cause: 'filled' } })],
   ['a return', api.books.months, () => ({ query: { from: '2020-05', to: '2020-06' } })],
   ['the overview', api.places.overview, () => ({})],
+  ['the stores', api.places.stores, () => ({})],
+  ['the owners', api.owners.list, () => ({})],
+  ['an owner’s statement', api.owners.statement, () => ({ params: { id: estate.accountId } })],
+  ['stock-takes', api.stocktakes.list, () => ({ query: {} })],
+  ['suspicions', api.maturation.suspicions, () => ({})],
+  ['casks suspected to leak', api.casks.list, () => ({ query: { suspicion: 'possible-leak' } })],
+  [
+    'sound casks of a wood',
+    api.casks.list,
+    () => ({ query: { condition: 'sound', woodSpecies: 'Quercus alba' } }),
+  ],
 ];
 
 test.each(cases)('%s is answered from indexes', async (_, endpoint, input) => {
