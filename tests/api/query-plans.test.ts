@@ -130,6 +130,11 @@ test.each(cases)('%s is answered from indexes', async (_, endpoint, input) => {
   expect(scansIn(plans)).toEqual([]);
 });
 
+test('the few suspicions are found by their own index, not among all that matures', async () => {
+  const plans = await plansOf(api.maturation.suspicions, {});
+  expect(plans.join('\n')).toContain('ix_filling_suspicion_lastGaugedAt');
+});
+
 test('a list without its index would be noticed', async () => {
   const plan = await server.app
     .get(Reader)

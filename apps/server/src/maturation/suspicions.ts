@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { Filling, Gauge, Suspicion } from '@rundlet/contracts';
 import sql, { empty } from 'sql-template-tag';
+import { isMaturing } from '../database/ranges.ts';
 import { Reader } from '../database/reader.ts';
 
 const MOST = 500;
@@ -23,7 +24,7 @@ export class Suspicions {
           JOIN "gauge" "g" ON "g"."fillingId" = "f"."id" AND "g"."takenAt" = "f"."lastGaugedAt"
           JOIN "cask" "c" ON "c"."id" = "f"."caskId"
           LEFT JOIN "position" "p" ON "p"."id" = "c"."positionId"
-          WHERE "f"."suspicion" IN ('possible-leak', 'possible-blunder') AND "f"."status" = 'maturing' ${store}
+          WHERE "f"."suspicion" IN ('possible-leak', 'possible-blunder') AND ${isMaturing(sql`"f"."status"`)} ${store}
           ORDER BY "f"."lastGaugedAt" DESC LIMIT ${MOST}`,
     );
     return found

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { Overview } from '@rundlet/contracts';
 import sql, { join, raw, type Sql } from 'sql-template-tag';
+import { isMaturing } from '../database/ranges.ts';
 import { Reader } from '../database/reader.ts';
 import { PER_LITRE } from '../database/sums.ts';
 import { Clock } from '../platform/clock.ts';
@@ -118,7 +119,7 @@ export class OverviewOf {
   private suspicions(): Promise<Overview['suspicions']> {
     return this.reader.all(
       sql`SELECT "caskId", "caskCode", "suspicion", "lastGaugedAt" FROM "filling"
-          WHERE "suspicion" IN ('possible-leak', 'possible-blunder') AND "status" = 'maturing' ORDER BY "lastGaugedAt" DESC LIMIT ${MOST_LISTED}`,
+          WHERE "suspicion" IN ('possible-leak', 'possible-blunder') AND ${isMaturing(sql`"status"`)} ORDER BY "lastGaugedAt" DESC LIMIT ${MOST_LISTED}`,
     );
   }
 
