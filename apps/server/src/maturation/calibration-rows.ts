@@ -85,13 +85,22 @@ const OLD_ONES_KEPT = 20;
 const COLUMNS = ['id', 'madeAt', 'fillings', 'regauges', 'document'] as const;
 const ROWS_A_STATEMENT = 50;
 
+/** The newest one is in force, so a clock that was set back must not put this one behind it. */
+async function newIdAt(rows: Rows, instant: string): Promise<string> {
+  const newest = await latestCalibrationId(rows);
+  const id = calibrationIdAt(instant);
+  if (newest === PRIORS_ID || newest < id) return id;
+  const next = new Date(newest.slice(PREFIX.length)).getTime() + 1;
+  return calibrationIdAt(new Date(next).toISOString());
+}
+
 /** @returns the calibration's id */
 export async function keepCalibration(
   tx: WritableRows,
   made: NewCalibration,
   madeAt: string,
 ): Promise<string> {
-  const id = calibrationIdAt(madeAt);
+  const id = await newIdAt(tx, madeAt);
   const { seq, population, climates, fillings, regauges, posteriors } = made;
   await tx.insertMany(
     'calibration',
