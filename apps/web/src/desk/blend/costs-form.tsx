@@ -7,15 +7,15 @@ import { Button, DateField, NumberField } from '../../kit/kit.ts';
 const FIELDS = [
   {
     name: 'newSpiritPerLitrePureAlcohol',
-    label: 'New spirit',
-    unit: 'a litre of pure alcohol',
+    label: 'New spirit, pure alcohol',
+    unit: 'per L',
   },
   {
     name: 'storagePerLitrePureAlcoholYear',
-    label: 'Storage',
-    unit: 'a litre of pure alcohol and year',
+    label: 'Storage, pure alcohol',
+    unit: 'per L, year',
   },
-  { name: 'waterPerLitre', label: 'Water', unit: 'a litre' },
+  { name: 'waterPerLitre', label: 'Water', unit: 'per L' },
 ] as const;
 
 /** What using a cask costs: new spirit, and storage for each year since. */
