@@ -256,6 +256,18 @@ describe.each(databases)('checkpoints on %s', (kind) => {
       expect(added.failures).toMatchObject([{ record: subject, entrySeq: 1 }]);
     });
 
+    test('a sum that is kept, changed or gone, is found', async () => {
+      const at = `"dimension" = 'account'`;
+      const more = await afterChanging('stock_sum', at, (row) => ({
+        ...row,
+        casks: Number(row['casks']) + 1,
+      }));
+      expect(more[0]?.what).toBe('a row of the table stock_sum is not what the records add up to');
+      expect(more).toHaveLength(2);
+      const gone = await afterChanging('posting_balance', '"ethanolMg" <> 0', () => null);
+      expect(gone).toHaveLength(1);
+    });
+
     test('an entry changed or taken out is found in the database as in memory', async () => {
       const changed = await afterChanging('journal_entry', '"seq" = 5', (row) => ({
         ...row,

@@ -14,7 +14,7 @@ import sql, { empty, join, raw, type Sql } from 'sql-template-tag';
 import type { Rows, WritableRows } from './rows.ts';
 import { listRowsOf, rowOf } from './state-table.ts';
 import { stateTableOf } from './state-tables.ts';
-import { isSummed, SumChanges } from './sums.ts';
+import { SUMMED_KINDS, SumChanges } from './sums.ts';
 
 type AnyRecord = RecordOf<RecordKind>;
 /** Records that belong to an entry are called by its id and something more. */
@@ -204,7 +204,7 @@ export class StateStore implements RecordStore {
     const sums = new SumChanges();
     for (const [kind, changed] of this.#changes) {
       const table = stateTableOf(kind);
-      if (isSummed(kind)) {
+      if (SUMMED_KINDS.has(kind)) {
         await this.#readBefore(kind, [...changed.keys()]);
         for (const [id, record] of changed)
           sums.note(kind, this.#read.get(`${kind}:${id}`) ?? null, record);

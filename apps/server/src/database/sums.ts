@@ -97,8 +97,12 @@ const SUMS: readonly Sum<RecordKind>[] = [
 
 export const SUM_TABLES: readonly TableDeclaration[] = SUMS;
 
+/** Columns of a table of sums: those of the key, then the amounts. */
+export const columnsOfSum = (table: string): string[] =>
+  SUMS.flatMap(({ name, columns }) => (name === table ? Object.keys(columns) : []));
+
 /** Kinds of records that are summed. */
-export const isSummed = (kind: RecordKind): boolean => SUMS.some((sum) => sum.kind === kind);
+export const SUMMED_KINDS: ReadonlySet<RecordKind> = new Set(SUMS.map((sum) => sum.kind));
 
 interface Added {
   readonly key: readonly string[];
@@ -119,11 +123,16 @@ export class SumChanges {
       }
   }
 
+  /** Rows of a sum's table by which it changes, in the order of its columns. */
+  rowsOf(name: string): (string | number)[][] {
+    return [...(this.#byTable.get(name)?.values() ?? [])]
+      .filter(({ amounts }) => amounts.some((amount) => amount !== 0))
+      .map(({ key, amounts }) => [...key, ...amounts]);
+  }
+
   async write(tx: WritableRows): Promise<void> {
     for (const { name, columns } of SUMS) {
-      const rows = [...(this.#byTable.get(name)?.values() ?? [])]
-        .filter(({ amounts }) => amounts.some((amount) => amount !== 0))
-        .map(({ key, amounts }) => [...key, ...amounts]);
+      const rows = this.rowsOf(name);
       const keys = Object.keys(columns).filter((column) => columns[column]?.primary);
       if (rows.length > 0) await tx.addMany(name, Object.keys(columns), rows, keys);
     }
@@ -152,7 +161,7 @@ const CHUNK = 2000;
 export async function sumAnew(tx: WritableRows): Promise<void> {
   for (const { name } of SUMS) await tx.run(sql`DELETE FROM ${raw(`"${name}"`)}`);
   const changes = new SumChanges();
-  for (const kind of new Set(SUMS.map((sum) => sum.kind)))
+  for (const kind of SUMMED_KINDS)
     for (let after = ''; ;) {
       const rows = await tx.all<{ id: string; record: string }>(
         sql`SELECT "id", "record" FROM ${raw(`"${stateTableOf(kind).name}"`)} WHERE "id" > ${after} ORDER BY "id" LIMIT ${CHUNK}`,

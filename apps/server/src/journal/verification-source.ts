@@ -6,6 +6,7 @@ import { dataSourceOptions, dialectOf } from '../database/data-source.ts';
 import { ENTRY_COLUMNS, type EntryRow } from '../database/journal-rows.ts';
 import { Rows } from '../database/rows.ts';
 import { STATE_TABLES, stateTableOf } from '../database/state-tables.ts';
+import { columnsOfSum } from '../database/sums.ts';
 import { sha256Hex } from './sha256.ts';
 
 /** Rows read at once: few enough that they are gone before the garbage collector has to carry them along. */
@@ -40,6 +41,8 @@ export interface VerificationSource {
   subjectRows(): Promise<number>;
   /** Rows of that table that no entry names. */
   subjectsBeside(): Promise<readonly StraySubject[]>;
+  /** A table of sums that are kept, but for those that are nothing. */
+  sumRows(table: string): Promise<readonly ListRow[]>;
   close(): Promise<void>;
 }
 
@@ -91,6 +94,14 @@ export async function openSource(url: string): Promise<VerificationSource> {
         sql`SELECT s."seq" AS "seq", s."subject" AS "subject" FROM "journal_subject" s
             EXCEPT SELECT e."seq", e."value" FROM ${subjectsOfEntries} LIMIT ${MOST_NAMED}`,
       ),
+    sumRows: async (table) => {
+      const sums = await rows.all<Record<string, string | number>>(
+        sql`SELECT * FROM ${raw(`"${table}"`)}`,
+      );
+      return sums
+        .map((row) => columnsOfSum(table).map((column) => row[column] ?? ''))
+        .filter((row) => row.some((value) => typeof value === 'number' && value !== 0));
+    },
     async close() {
       await runner.query('ROLLBACK');
       await runner.release();

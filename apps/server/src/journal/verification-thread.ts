@@ -114,6 +114,7 @@ export function readInThread(url: string, workerFile: URL): VerificationSource {
     subjectsMissing: question('subjectsMissing'),
     subjectRows: question('subjectRows'),
     subjectsBeside: question('subjectsBeside'),
+    sumRows: question('sumRows'),
     async close() {
       await question('close')();
     },

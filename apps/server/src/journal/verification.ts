@@ -3,6 +3,7 @@ import { verifyJournal, type Fail, type MemoryRecords } from '@rundlet/domain';
 import { dialectOf } from '../database/data-source.ts';
 import { listRowsOf } from '../database/state-table.ts';
 import { STATE_TABLES, stateTableOf } from '../database/state-tables.ts';
+import { SUM_TABLES, SUMMED_KINDS, SumChanges } from '../database/sums.ts';
 import { AttachmentFiles } from './attachment-files.ts';
 import { sha256Hex } from './sha256.ts';
 import { openSource, type VerificationSource } from './verification-source.ts';
@@ -41,6 +42,7 @@ export async function verifyDatabase(
       further: async (folded, subjects, fail) => {
         await compareLists(source, folded, fail);
         await compareSubjects(source, subjects, fail);
+        await compareSums(source, folded, fail);
       },
       checkpoints,
       ...(dataFolder === undefined ? {} : { attachments: new AttachmentFiles(dataFolder) }),
@@ -101,6 +103,24 @@ async function compareSubjects(
       { seq, id: null },
       subject,
     );
+}
+
+/** The sums that are kept are what the records add up to. */
+async function compareSums(
+  source: VerificationSource,
+  folded: MemoryRecords,
+  fail: Fail,
+): Promise<void> {
+  const sums = new SumChanges();
+  for (const kind of SUMMED_KINDS)
+    for (const record of folded.all(kind)) sums.note(kind, null, record);
+  for (const { name } of SUM_TABLES) {
+    const expected = new Set(sums.rowsOf(name).map((row) => JSON.stringify(row)));
+    const stored = (await source.sumRows(name)).map((row) => JSON.stringify(row));
+    const beside = stored.filter((row) => !expected.delete(row));
+    for (const row of [...beside, ...expected].slice(0, MOST_NAMED))
+      fail(`a row of the table ${name} is not what the records add up to`, null, row);
+  }
 }
 
 /** Reads the next portion while the one before is being worked on. */
