@@ -28,8 +28,9 @@ import {
 import { rolldown } from 'rolldown';
 import { connect, disconnect } from '../../apps/server/src/database/data-source.ts';
 import { JournalRows } from '../../apps/server/src/database/journal-rows.ts';
-import { listRowsOf, rowOf } from '../../apps/server/src/database/state-table.ts';
+import { insertRecords } from '../../apps/server/src/database/state-table.ts';
 import { stateTableOf } from '../../apps/server/src/database/state-tables.ts';
+import { sumAnew } from '../../apps/server/src/database/sums.ts';
 import { UnitOfWork } from '../../apps/server/src/database/unit-of-work.ts';
 import { sha256Hex as nodeSha256Hex } from '../../apps/server/src/journal/sha256.ts';
 import { verifyDatabase } from '../../apps/server/src/journal/verification.ts';
@@ -241,19 +242,14 @@ async function writeJournal(path: string, ENTRIES: number): Promise<void> {
     for (let from = 0; from < all.length; from += 5000)
       await work.write(async (tx) => {
         const part = all.slice(from, from + 5000);
-        await tx.insertMany(
-          table.name,
-          table.columnNames,
-          part.map((r) => rowOf(table, r, canonicalJson(r))),
+        await insertRecords(
+          table,
+          part.map((r) => [r, canonicalJson(r)]),
+          (...rows) => tx.insertMany(...rows),
         );
-        for (const [name, list] of Object.entries(table.lists))
-          await tx.insertMany(
-            `${table.name}_${name}`,
-            ['ownerId', 'value', ...(list.amount ? ['amount'] : [])],
-            part.flatMap((r) => listRowsOf(list, r)),
-          );
       });
   }
+  await work.write(sumAnew);
   await disconnect(connections);
   say(
     `a synthetic journal of ${String(written)} entries and ${String(records)} records, written in ${((performance.now() - began) / 1000).toFixed(0)} s`,
