@@ -7,6 +7,7 @@ import { execFileSync } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { availableParallelism, tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { deserialize, serialize } from 'node:v8';
 import { isMainThread, parentPort, Worker, workerData } from 'node:worker_threads';
 import {
   addStocks,
@@ -27,24 +28,32 @@ import { integrationCost, integrationInC } from '../maturation/integration-cost.
 
 const MONTHS = 240;
 const BLOCK = 500;
+/** as the server's threads have: few collections, and what is short-lived is gone by then */
+const YOUNG_HEAP_MB = 96;
 /** different fillings in the stock that is forecast */
 const STOCK_DRAWN = 3000;
 
-interface Shard {
+interface Stock {
   posteriors: FillingPosterior[];
   population: Population;
   climate: ClimateByZone;
   dates: string[];
+}
+
+interface Shard {
+  /** the stock, written once for all threads */
+  stock: SharedArrayBuffer;
   fillings: number;
   /** fillings that some thread has taken: the faster core takes more blocks */
   taken: Int32Array;
 }
 
 /** Forecasts block by block, as posteriors come out of a database, and keeps nothing but sums. */
-function forecastShard({ posteriors, population, climate, dates, fillings, taken }: Shard): {
+function forecastShard({ stock, fillings, taken }: Shard): {
   sums: StockSums;
   checked: number;
 } {
+  const { posteriors, population, climate, dates } = deserialize(new Uint8Array(stock)) as Stock;
   const options = { population };
   const sums = emptyStock(dates, options);
   let checked = 0;
@@ -155,15 +164,17 @@ function learnFrom(histories: readonly FillingHistory[], climate: ClimateByZone)
   return calibration;
 }
 
-async function forecastStock(
-  stock: Omit<Shard, 'fillings' | 'taken'>,
-  fillings: number,
-): Promise<void> {
+async function forecastStock(stock: Stock, fillings: number): Promise<void> {
   const threads = Math.min(2, availableParallelism());
-  const taken = new Int32Array(new SharedArrayBuffer(4));
-  const workerData: Shard = { ...stock, fillings, taken };
   const processor = process.cpuUsage();
   const start = performance.now();
+  const written = serialize(stock);
+  const workerData: Shard = {
+    stock: new SharedArrayBuffer(written.length),
+    fillings,
+    taken: new Int32Array(new SharedArrayBuffer(4)),
+  };
+  new Uint8Array(workerData.stock).set(written);
   let peak = 0;
   const watch = setInterval(() => (peak = Math.max(peak, process.memoryUsage().rss)), 20);
   const parts = await Promise.all(
@@ -171,7 +182,10 @@ async function forecastStock(
       { length: threads },
       () =>
         new Promise<{ sums: StockSums; checked: number }>((resolve, reject) => {
-          const worker = new Worker(new URL(import.meta.url), { workerData });
+          const worker = new Worker(new URL(import.meta.url), {
+            workerData,
+            resourceLimits: { maxYoungGenerationSizeMb: YOUNG_HEAP_MB },
+          });
           worker.once('message', resolve);
           worker.once('error', reject);
         }),

@@ -444,42 +444,45 @@ function spreads(
   }
   const out = scratch(3, dates * 2);
   const anchors = anchorDates(outlook);
-  for (let j = 0; j < QUANTITIES; j++) {
-    // strength hardly bends: the straight line is wide enough
-    const straight = j === STRENGTH;
-    const factor = straight ? 1 : SPREAD_FACTOR;
+  for (const tries of outlook.rough ? TRIED_TOGETHER : TRIED_ALONE) {
     let from = 0;
     for (const anchor of anchors) {
-      const sd = Math.sqrt(variance[anchor * QUANTITIES + j]!);
-      const bends = sd > 0;
-      if (bends) {
-        times(P, gradient, (anchor * QUANTITIES + j) * N, row);
-        for (let k = 0; k < N; k++) row[k]! /= sd;
-      }
+      const lead = anchor * QUANTITIES + tries[0]!;
+      const sd = Math.sqrt(variance[lead]!);
+      times(P, gradient, lead * N, row);
+      if (sd > 0) for (let k = 0; k < N; k++) row[k]! /= sd;
       for (const side of [-1, 1] as const) {
         const into = side < 0 ? low : high;
-        if (bends) {
+        if (sd > 0) {
           for (let k = 0; k < N; k++) tried[k] = state[k]! + side * TRY * row[k]!;
           runState(outlook, tried, out);
         }
         for (let m = from; m <= anchor; m++) {
-          const at = m * QUANTITIES + j;
-          let s = factor * Math.sqrt(variance[at]!);
-          if (bends) {
-            quantitiesAt(out[m * 2]!, out[m * 2 + 1]!, q, 0);
-            const linear = dot(row, gradient, at * N);
-            const actual = (side * (q[j]! - median[at]!)) / TRY;
-            // what the straight line misses along the main direction, in proportion
-            if (linear > 1e-9) s *= Math.min(3, Math.max(0.05, actual / linear));
+          quantitiesAt(out[m * 2]!, out[m * 2 + 1]!, q, 0);
+          for (let t = 0; t < tries.length; t++) {
+            const j = tries[t]!;
+            const at = m * QUANTITIES + j;
+            // strength hardly bends: the straight line is wide enough
+            let s = (j === STRENGTH ? 1 : SPREAD_FACTOR) * Math.sqrt(variance[at]!);
+            if (sd > 0) {
+              const linear = dot(row, gradient, at * N);
+              const actual = (side * (q[j]! - median[at]!)) / TRY;
+              // what the straight line misses along the main direction, in proportion
+              if (linear > 1e-9) s *= Math.min(3, Math.max(0.05, actual / linear));
+            }
+            s = Math.sqrt(s * s + noise[at]!);
+            into[at] = Math.max(1e-4, j === STRENGTH ? Math.min(s, MOST_STRENGTH_SD) : s);
           }
-          s = Math.sqrt(s * s + noise[at]!);
-          into[at] = Math.max(1e-4, straight ? Math.min(s, MOST_STRENGTH_SD) : s);
         }
       }
       from = anchor + 1;
     }
   }
 }
+
+/** Quantities tried along one direction, that of the first: bulk takes LPA along nearly as it would go itself. */
+const TRIED_ALONE: readonly (readonly number[])[] = [[BULK], [STRENGTH], [LPA]];
+const TRIED_TOGETHER: readonly (readonly number[])[] = [[BULK, LPA], [STRENGTH]];
 
 /** Days at which directions are tried: all of a few, else some. */
 function anchorDates({ days, rough }: Outlook): number[] {

@@ -43,6 +43,8 @@ interface LotBlock {
   lean: Float64Array;
   /** A⁻¹ g */
   own: Float64Array;
+  /** lean × the covariance of β, L × K: worked out when first asked for */
+  leanCovariance?: Float64Array;
 }
 
 export interface MixedModel {
@@ -216,50 +218,66 @@ function predict(model: MixedModel, member: Member): Prediction {
   const mean = Float64Array.from(PRIOR_MEAN);
   const covariance = new Float64Array(TT);
   const columns = columnsOf(model, member);
-  const block = member.lot === null ? undefined : model.lots.get(member.lot);
-  // rows of d(mean)/dβ as sparse lists
-  const rows: { at: number[]; by: number[] }[] = columns.map((list) => ({
-    at: [...list],
-    by: list.map(() => 1),
-  }));
-  if (block) {
-    for (let i = 0; i < L; i++) {
-      const row = rows[LOT_COMPONENTS[i]!]!;
-      for (let c = 0; c < K; c++) {
-        const lean = block.lean[i * K + c]!;
-        if (lean !== 0) {
-          row.at.push(c);
-          row.by.push(-lean);
-        }
-      }
-      mean[LOT_COMPONENTS[i]!]! += block.own[i]!;
-    }
-  }
   for (let a = 0; a < T; a++) {
-    const ra = rows[a]!;
-    for (let p = 0; p < ra.at.length; p++) mean[a]! += ra.by[p]! * model.beta[ra.at[p]!]!;
+    for (const c of columns[a]!) mean[a]! += model.beta[c]!;
     for (let b = 0; b <= a; b++) {
-      const rb = rows[b]!;
       let sum = 0;
-      for (let p = 0; p < ra.at.length; p++) {
-        const row = ra.at[p]! * K;
-        let inner = 0;
-        for (let q = 0; q < rb.at.length; q++)
-          inner += rb.by[q]! * model.covariance[row + rb.at[q]!]!;
-        sum += ra.by[p]! * inner;
+      for (const c of columns[a]!) {
+        for (const d of columns[b]!) sum += model.covariance[c * K + d]!;
       }
       covariance[a * T + b] = sum;
       covariance[b * T + a] = sum;
     }
   }
-  for (let i = 0; i < L; i++) {
-    for (let j = 0; j < L; j++) {
-      const at = LOT_COMPONENTS[i]! * T + LOT_COMPONENTS[j]!;
-      if (block) covariance[at]! += block.inverse[i * L + j]!;
-      else if (i === j && member.lot !== null) covariance[at]! += model.lotVariance[i]!;
-    }
+  const block = member.lot === null ? undefined : model.lots.get(member.lot);
+  if (block) addLot(model, block, columns, mean, covariance);
+  else if (member.lot !== null) {
+    LOT_COMPONENTS.forEach((k, i) => (covariance[k * T + k]! += model.lotVariance[i]!));
   }
   return { mean, covariance };
+}
+
+/** What a gauged lot adds to its members' mean: its own offset, less what leans on the β of the others. */
+function addLot(
+  model: MixedModel,
+  block: LotBlock,
+  columns: readonly (readonly number[])[],
+  mean: Float64Array,
+  covariance: Float64Array,
+): void {
+  const K = model.size;
+  const { lean, inverse, own } = block;
+  const leanCovariance = (block.leanCovariance ??= timesCovariance(model, lean));
+  for (let i = 0; i < L; i++) {
+    const k = LOT_COMPONENTS[i]!;
+    mean[k]! += own[i]!;
+    for (let c = 0; c < K; c++) mean[k]! -= lean[i * K + c]! * model.beta[c]!;
+    for (let b = 0; b < T; b++) {
+      let both = 0;
+      for (const d of columns[b]!) both += leanCovariance[i * K + d]!;
+      covariance[k * T + b]! -= both;
+      covariance[b * T + k]! -= both;
+    }
+    for (let j = 0; j < L; j++) {
+      let both = inverse[i * L + j]!;
+      for (let c = 0; c < K; c++) both += leanCovariance[i * K + c]! * lean[j * K + c]!;
+      covariance[k * T + LOT_COMPONENTS[j]!]! += both;
+    }
+  }
+}
+
+/** lean × the covariance of β, L × K. */
+function timesCovariance(model: MixedModel, lean: Float64Array): Float64Array {
+  const K = model.size;
+  const out = new Float64Array(L * K);
+  for (let i = 0; i < L; i++) {
+    for (let c = 0; c < K; c++) {
+      const by = lean[i * K + c]!;
+      if (by === 0) continue;
+      for (let d = 0; d < K; d++) out[i * K + d]! += by * model.covariance[c * K + d]!;
+    }
+  }
+  return out;
 }
 
 /** Re-estimates the lots' variances from their offsets; `weight` lots' worth of prior belief. */

@@ -149,7 +149,7 @@ export function quantilesOf(
 const found = new Float64Array(LEVELS.length);
 
 /** probability within which a quantile is met */
-const NEAR = 1e-4;
+const NEAR = 3e-4;
 
 /** Halley's steps kept inside a shrinking bracket; `before` is the quantile of the rank below. */
 function solve(rank: number, before: number): number {
