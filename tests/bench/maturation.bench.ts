@@ -31,7 +31,7 @@ const BLOCK = 500;
 /** as the server's threads have: few collections, and what is short-lived is gone by then */
 const YOUNG_HEAP_MB = 96;
 /** different fillings in the stock that is forecast */
-const STOCK_DRAWN = 3000;
+const STOCK_DRAWN = 1500;
 
 interface Stock {
   posteriors: FillingPosterior[];

@@ -160,10 +160,10 @@ describe('a correction', () => {
 });
 
 describe('what is received as a spirit lot', () => {
-  test('is held against its runs, over all their lots, to 1 %', async () => {
+  test('is held against its runs, over all their lots, to 3 %', async () => {
     const { e, run, lot } = await estateWithLineage();
     // The hearts were 600 L at 70 % vol: 420 LPA.
-    await expect(e.receive(e.vats[0], lot, 607, 70, day(4))).rejects.toMatchObject({
+    await expect(e.receive(e.vats[0], lot, 619, 70, day(4))).rejects.toMatchObject({
       code: 'impossible-yield',
       pointer: '/body/lotId',
     });
@@ -174,10 +174,10 @@ describe('what is received as a spirit lot', () => {
       { id: half, code: 'LOT2', name: 'Pear 2020 B', inputs: [{ stillRunId: run, share: 1 }] },
       day(4),
     );
-    await expect(e.receive(e.vats[1], half, 307, 70, day(5))).rejects.toThrow(
-      /210\.0 LPA were received as LOT1; 214\.9 LPA of it/,
+    await expect(e.receive(e.vats[1], half, 319, 70, day(5))).rejects.toThrow(
+      /210\.0 LPA were received as LOT1; 223\.3 LPA of it/,
     );
-    const { entry } = await e.receive(e.vats[1], half, 305, 70, day(5));
+    const { entry } = await e.receive(e.vats[1], half, 317, 70, day(5));
     await reverse(e, entry.id);
     expect(e.records.peek('spirit-lot', half)?.receivedMg).toBe(0);
     await e.receive(e.vats[0], lot, 300, 70, day(6));

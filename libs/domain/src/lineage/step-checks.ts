@@ -14,7 +14,7 @@ import { StagedRecords } from '../journal/staged-records.ts';
 import { TrackedStore } from '../journal/tracked-store.ts';
 import { litresPureAlcoholOfMg } from '../liquid/content.ts';
 import { blendShares, type Shares } from './shares.ts';
-import { ethanolKgOf, mostEthanolKg, YIELD_TOLERANCE } from './yields.ts';
+import { ethanolKgOf, mostEthanolKg, RECEIPT_TOLERANCE, YIELD_TOLERANCE } from './yields.ts';
 
 const MG_PER_KG = 1e6;
 
@@ -149,7 +149,7 @@ export async function requireReceivable(
       (other) => other.id !== lot.id,
     );
     const otherMg = others.reduce((mg, other) => mg + receivedOf(other, run.id), 0);
-    if (otherMg + receivedMg * share <= heartsMg * YIELD_TOLERANCE) continue;
+    if (otherMg + receivedMg * share <= heartsMg * RECEIPT_TOLERANCE) continue;
     const lpa = (mg: number) => `${litresPureAlcoholOfMg(mg).toFixed(1)} LPA`;
     throw new DomainError(
       'impossible-yield',

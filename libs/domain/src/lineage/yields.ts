@@ -7,6 +7,12 @@ import { ethanolDensity20C } from '@rundlet/alcoholometry';
  */
 export const YIELD_TOLERANCE = 1.01;
 
+/**
+ * By how much what is received as spirit lots may exceed the hearts of its runs: still and vat are gauged apart, and a dip in a
+ * small receiver is off by more than a meter. Common practice, no published source.
+ */
+export const RECEIPT_TOLERANCE = 1.03;
+
 /** Molar masses, g/mol (IUPAC standard atomic weights): C6H12O6 → 2 C2H5OH + 2 CO2, the Gay-Lussac equation. */
 const HEXOSE = 180.156;
 const ETHANOL = 46.069;
