@@ -72,6 +72,8 @@ export async function layDownSmallEstate(
   const caskIds = Array.from({ length: casks }, newId);
   const fillingIds = caskIds.slice(0, -1).map(newId);
   const on = { happenedAt: '2020-05-01T08:00:00.000Z' };
+  /** harvest, ferment and run grow with the casks: a run can't give more than it made */
+  const size = Math.ceil(casks / 18);
   const acts: Act[] = [
     act(
       'store.register',
@@ -144,7 +146,7 @@ export async function layDownSmallEstate(
         code: `HL${tag}`,
         plotId: ids.plotId,
         harvestedOn: '2019-10-02',
-        massKg: 60_000,
+        massKg: 60_000 * size,
         sugarPercentMass: 14,
       },
       on,
@@ -158,8 +160,8 @@ export async function layDownSmallEstate(
         yeast: 'house',
         startedOn: '2019-10-03',
         endedOn: '2019-10-20',
-        inputs: [{ harvestLotId: ids.harvestId, massKg: 60_000 }],
-        bulkLitresAt20C: 45_000,
+        inputs: [{ harvestLotId: ids.harvestId, massKg: 60_000 * size }],
+        bulkLitresAt20C: 45_000 * size,
         strengthPercentVol: 7,
       },
       on,
@@ -171,11 +173,11 @@ export async function layDownSmallEstate(
         code: `RUN${tag}`,
         still: 'Pot 1',
         ranOn: '2020-04-28',
-        inputs: [{ fermentId: ids.fermentId, bulkLitresAt20C: 45_000 }],
-        headsLitresAt20C: 60,
-        heartsLitresAt20C: 3500,
+        inputs: [{ fermentId: ids.fermentId, bulkLitresAt20C: 45_000 * size }],
+        headsLitresAt20C: 60 * size,
+        heartsLitresAt20C: 3500 * size,
         heartsStrengthPercentVol: 68,
-        tailsLitresAt20C: 900,
+        tailsLitresAt20C: 900 * size,
       },
       on,
     ),
