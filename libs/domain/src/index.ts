@@ -58,7 +58,12 @@ export {
   receivedOf,
   type StepsBefore,
 } from './lineage/step-checks.ts';
-export { ethanolKgOf, mostEthanolKg } from './lineage/yields.ts';
+export {
+  ethanolKgOf,
+  mostEthanolKg,
+  RECEIPT_TOLERANCE,
+  YIELD_TOLERANCE,
+} from './lineage/yields.ts';
 export { wordsOf } from './lineage/graph.ts';
 export { blendShares, type Shares } from './lineage/shares.ts';
 export { castOf, traceLineage, type LineageReader } from './lineage/trace.ts';

@@ -13,6 +13,8 @@ import {
   heartsMgOf,
   litresPureAlcoholOfMg,
   mostEthanolKg,
+  RECEIPT_TOLERANCE,
+  YIELD_TOLERANCE,
   receivedOf,
   wordsOf,
 } from '@rundlet/domain';
@@ -194,7 +196,14 @@ const yieldOf = (
   value: number,
   most: number,
   unit: StepYield['unit'],
-): StepYield => ({ what, of: null, value, most, unit });
+): StepYield => ({
+  what,
+  of: null,
+  value,
+  most,
+  tolerance: what === 'received' ? RECEIPT_TOLERANCE : YIELD_TOLERANCE,
+  unit,
+});
 
 const total = <T>(list: readonly T[], of: (one: T) => number): number =>
   list.reduce((sum, one) => sum + of(one), 0);

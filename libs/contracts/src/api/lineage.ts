@@ -79,6 +79,8 @@ export const StepYield = z.strictObject({
   of: z.string().nullable(),
   value: z.number(),
   most: z.number(),
+  /** How many times the most is taken for measurement; beyond it the step is refused. */
+  tolerance: z.number(),
   unit: z.enum(['kg', 'L', 'LPA']),
 });
 export type StepYield = z.infer<typeof StepYield>;

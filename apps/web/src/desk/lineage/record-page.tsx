@@ -129,15 +129,12 @@ const decimalsOf = (value: number): number =>
   Math.min(3, (String(value).split('.')[1] ?? '').length);
 const capital = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
 
-const YIELD_WORDS: Record<
-  StepYield['what'],
-  readonly [got: string, most: string, allowed: number]
-> = {
-  'mass-used': ['Used in ferments', 'its weight', 1.01],
-  'ethanol-of-sugar': ['Alcohol fermented', 'the most its sugar can give (51.1 % by mass)', 1.01],
-  'litres-charged': ['Charged to stills', 'its volume', 1.01],
-  'ethanol-of-wash': ['Alcohol in the hearts', 'what the wash held', 1.01],
-  received: ['Received as spirit', 'what the hearts held', 1.03],
+const YIELD_WORDS: Record<StepYield['what'], readonly [got: string, most: string]> = {
+  'mass-used': ['Used in ferments', 'its weight'],
+  'ethanol-of-sugar': ['Alcohol fermented', 'the most its sugar can give (51.1 % by mass)'],
+  'litres-charged': ['Charged to stills', 'its volume'],
+  'ethanol-of-wash': ['Alcohol in the hearts', 'what the wash held'],
+  received: ['Received as spirit', 'what the hearts held'],
 };
 
 function Yields({ yields }: { yields: readonly StepYield[] }) {
@@ -154,17 +151,17 @@ function Yields({ yields }: { yields: readonly StepYield[] }) {
               {one.most > 0 && (
                 <>
                   {' '}
-                  <Mark tone={one.value > one.most * YIELD_WORDS[one.what][2] ? 'bad' : 'good'}>
+                  <Mark tone={one.value > one.most * one.tolerance ? 'bad' : 'good'}>
                     {format.percent(one.value / one.most)}
-                  </Mark>
+                  </Mark>{' '}
+                  <span className="soft small">of {format.percent(one.tolerance)} at most</span>
                 </>
               )}
             </li>
           ))}
         </ul>
         <p className="soft small">
-          Calculated from what is recorded. Up to 1 % more than possible is taken for measurement,
-          and 3 % of what is received, because still and vat are gauged apart.
+          Calculated from what is recorded. What is more than all of it is taken for measurement.
         </p>
       </div>
     </Card>
