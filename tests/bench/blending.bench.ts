@@ -1,6 +1,7 @@
 /**
  * The blending planner on seeded synthetic stocks: time to the first plan, gap at the limit, gap of whole-model HiGHS in the same
- * time, and peak memory, each cell in a process of its own. `RUNDLET_BLEND_SIZES=100,1000` limits it; seconds of wall-clock.
+ * time, and peak memory, each cell in a process of its own. `RUNDLET_BLEND_SIZES=100,1000` limits it, `RUNDLET_BLEND_SEEDS=3,4` sets
+ * other seeds; seconds of wall-clock.
  */
 import { spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
@@ -15,7 +16,7 @@ const LIMITS: readonly (readonly [casks: number, seconds: number])[] = [
   [10_000, 30],
   [100_000, 5],
 ];
-const SEEDS = [1, 2];
+const SEEDS = process.env['RUNDLET_BLEND_SEEDS']?.split(',').map(Number) ?? [1, 2];
 const FAMILIES: readonly BlendFamily[] = ['water', 'natural', 'rows'];
 
 interface Cell {

@@ -148,16 +148,18 @@ describe.runIf(databases.includes('postgres'))('several processes on one Postgre
   });
 
   test('a job started at one is watched at another and cancelled at a third', async () => {
-    const id = await longBlend(hand(0));
-    const running = await until(
-      hand(1),
-      id,
-      ({ status, detail }) => status === 'running' && detail['stage'] !== undefined,
-    );
-    expect(running.finishedAt).toBeNull();
-    await hand(2).call(jobs.cancel, { params: { id } });
-    const over = await until(hand(1), id, isOver);
-    expect(over.status).toBe('cancelled');
+    await withCasksHeld(async () => {
+      const id = await longBlend(hand(0));
+      const running = await until(
+        hand(1),
+        id,
+        ({ status, detail }) => status === 'running' && detail['stage'] !== undefined,
+      );
+      expect(running.finishedAt).toBeNull();
+      await hand(2).call(jobs.cancel, { params: { id } });
+      const over = await until(hand(1), id, isOver);
+      expect(over.status).toBe('cancelled');
+    });
   });
 
   test('a calibration asked for at all of them at once is made once', async () => {
@@ -188,35 +190,54 @@ describe.runIf(databases.includes('postgres'))('several processes on one Postgre
   });
 
   test('a job whose process is killed is begun again by another', async () => {
-    const id = await longBlend(hand(0));
-    await until(hand(1), id, ({ status }) => status === 'running');
-    const runBy = async () =>
-      (await query(`SELECT "runBy" FROM "job" WHERE "id" = '${id}'`))[0]?.['runBy'] as
-        string | null;
-    const first = await runBy();
-    // Whichever of them took it: those that are left must be able to go on.
-    const doing = servers.findIndex((s) => s.logged().includes(`"job begun","jobId":"${id}"`));
-    servers[doing]?.process.kill('SIGKILL');
-    await servers[doing]?.ended;
-    const left = hand(doing + 1);
-    while ([first, null].includes(await runBy())) await new Promise((go) => setTimeout(go, 200));
-    expect((await left.call(jobs.get, { params: { id } })).status).toBe('running');
-    await left.call(jobs.cancel, { params: { id } });
-    expect((await until(left, id, isOver)).status).toBe('cancelled');
+    await withCasksHeld(async () => {
+      const id = await longBlend(hand(0));
+      await until(hand(1), id, ({ status }) => status === 'running');
+      const runBy = async () =>
+        (await query(`SELECT "runBy" FROM "job" WHERE "id" = '${id}'`))[0]?.['runBy'] as
+          string | null;
+      const first = await runBy();
+      // Whichever of them took it: those that are left must be able to go on.
+      const doing = servers.findIndex((s) => s.logged().includes(`"job begun","jobId":"${id}"`));
+      servers[doing]?.process.kill('SIGKILL');
+      await servers[doing]?.ended;
+      const left = hand(doing + 1);
+      while ([first, null].includes(await runBy())) await new Promise((go) => setTimeout(go, 200));
+      expect((await left.call(jobs.get, { params: { id } })).status).toBe('running');
+      await left.call(jobs.cancel, { params: { id } });
+      expect((await until(left, id, isOver)).status).toBe('cancelled');
+    });
     expect((await verifyDatabase(database.url)).failures).toEqual([]);
   });
 
+  /** Nobody can read casks meanwhile, so that a blend asked for is underway however quickly it would be found. */
+  async function withCasksHeld(work: () => Promise<void>): Promise<void> {
+    const client = await connected();
+    try {
+      await client.query('BEGIN');
+      await client.query('LOCK TABLE "cask" IN ACCESS EXCLUSIVE MODE');
+      await work();
+    } finally {
+      await client.end();
+    }
+  }
+
   async function query(statement: string): Promise<Record<string, unknown>[]> {
+    const client = await connected();
+    try {
+      return (await client.query<Record<string, unknown>>(statement)).rows;
+    } finally {
+      await client.end();
+    }
+  }
+
+  async function connected(): Promise<pg.Client> {
     const url = new URL(database.url);
     const client = new pg.Client({
       connectionString: database.url,
       options: `-c search_path=${url.searchParams.get('schema') ?? ''}`,
     });
     await client.connect();
-    try {
-      return (await client.query<Record<string, unknown>>(statement)).rows;
-    } finally {
-      await client.end();
-    }
+    return client;
   }
 });
