@@ -1,15 +1,8 @@
 import type { Crossing, FillingPosterior } from './answers.ts';
 import { dayNumber, firstDayOfMonth, isoDate, monthIndexOfDay } from './calendar.ts';
-import {
-  BULK,
-  componentOutlook,
-  layOutOutlook,
-  piecesOf,
-  QUANTITIES,
-  STRENGTH,
-  type ForecastOptions,
-  leaksAt,
-} from './forecast.ts';
+import { componentOutlook } from './component-outlook.ts';
+import { piecesOf, type ForecastOptions } from './forecast.ts';
+import { BULK, layOutOutlook, leaksAt, QUANTITIES, STRENGTH } from './outlook.ts';
 import { LEVELS } from './normal.ts';
 import { estateOf } from './population.ts';
 import { cumulative } from './spread.ts';

@@ -2,19 +2,9 @@ import type { FillingPosterior, FillingWithPosterior, SetForecastPoint } from '.
 import { dayNumber, isoDate } from './calendar.ts';
 import { likeliest } from './explanations.ts';
 import { memberOfKind } from './fit.ts';
-import {
-  BULK,
-  componentOutlook,
-  forecastFilling,
-  layOutOutlook,
-  LPA,
-  QUANTITIES,
-  yearsToCome,
-  type ComponentOutlook,
-  type ForecastOptions,
-  type Outlook,
-  leaksAt,
-} from './forecast.ts';
+import { componentOutlook, yearsToCome, type ComponentOutlook } from './component-outlook.ts';
+import { forecastFilling, type ForecastOptions } from './forecast.ts';
+import { BULK, layOutOutlook, leaksAt, LPA, QUANTITIES, type Outlook } from './outlook.ts';
 import { N } from './gaussian-pool.ts';
 import { inverseOfSymmetric } from './matrix.ts';
 import { columnsOf, LOT_COMPONENTS, type Member, type MixedModel } from './mixed-model.ts';

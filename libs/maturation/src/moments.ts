@@ -1,5 +1,6 @@
 import { LEAK, N, THETA_AT } from './gaussian-pool.ts';
-import { BULK, LPA, QUANTITIES, type ComponentOutlook } from './forecast.ts';
+import type { ComponentOutlook } from './component-outlook.ts';
+import { BULK, LPA, QUANTITIES } from './outlook.ts';
 import type { PosteriorComponent } from './answers.ts';
 import { THETA_COUNT as T } from './priors.ts';
 import type { LeakAtom } from './spread.ts';

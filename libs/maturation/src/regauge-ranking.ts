@@ -1,14 +1,8 @@
 import type { FillingPosterior, FillingWithPosterior, RegaugeAdvice } from './answers.ts';
 import { dayNumber } from './calendar.ts';
-import {
-  componentOutlook,
-  layOutOutlook,
-  LPA,
-  QUANTITIES,
-  yearsToCome,
-  type ForecastOptions,
-  leaksAt,
-} from './forecast.ts';
+import { componentOutlook, yearsToCome } from './component-outlook.ts';
+import type { ForecastOptions } from './forecast.ts';
+import { layOutOutlook, leaksAt, LPA, QUANTITIES } from './outlook.ts';
 import { BIAS, N } from './gaussian-pool.ts';
 import { gaugeContent, type Gauged } from './linearise.ts';
 import { unpackSymmetric } from './matrix.ts';

@@ -1,20 +1,18 @@
 import type { FillingPosterior, SetForecastPoint } from './answers.ts';
 import { dayNumber, isoDate } from './calendar.ts';
 import { likeliest, mergeAlike } from './explanations.ts';
+import { componentOutlook, type ComponentOutlook } from './component-outlook.ts';
+import { quantilesAt, type ForecastOptions } from './forecast.ts';
 import {
   BULK,
-  componentOutlook,
   LPA,
-  quantilesAt,
-  quantitiesAt,
   QUANTITIES,
+  quantitiesAt,
   runState,
   stageOf,
   STRENGTH,
-  type ComponentOutlook,
-  type ForecastOptions,
   type Outlook,
-} from './forecast.ts';
+} from './outlook.ts';
 import { addMember, addSets, emptySums, finishSet, type SetSums } from './forecast-set.ts';
 import { estateOf } from './population.ts';
 import { createSteps, mergeSteps } from './steps.ts';

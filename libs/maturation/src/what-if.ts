@@ -1,15 +1,9 @@
 import type { FillingPosterior, PosteriorComponent, WhatIf } from './answers.ts';
 import { dayNumber, isoDate } from './calendar.ts';
 import { memberOfKind } from './fit.ts';
-import {
-  BULK,
-  componentOutlook,
-  forecastFilling,
-  layOutOutlook,
-  STRENGTH,
-  yearsToCome,
-  type ForecastOptions,
-} from './forecast.ts';
+import { componentOutlook, yearsToCome } from './component-outlook.ts';
+import { forecastFilling, type ForecastOptions } from './forecast.ts';
+import { BULK, layOutOutlook, STRENGTH } from './outlook.ts';
 import { BIAS, LEAK, N, THETA_AT } from './gaussian-pool.ts';
 import { gaugeContent, type Gauged } from './linearise.ts';
 import { packSymmetric, unpackSymmetric } from './matrix.ts';
