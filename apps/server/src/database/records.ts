@@ -79,4 +79,4 @@ export class Records {
   }
 }
 
-const tableOf = (kind: RecordKind): Sql => raw(`"${stateTableOf(kind).name}"`);
+export const tableOf = (kind: RecordKind): Sql => raw(`"${stateTableOf(kind).name}"`);

@@ -1,21 +1,38 @@
 import { Injectable } from '@nestjs/common';
-import type { HistoryLine, JournalEntry } from '@rundlet/contracts';
+import type { Attachment, HistoryLine, JournalEntry } from '@rundlet/contracts';
 import { attachmentsOf, describeEntry, isReversible, type NameOf } from '@rundlet/domain';
 import sql, { join, type Sql } from 'sql-template-tag';
 import { ENTRY_COLUMNS, entryOf, type EntryRow } from '../database/journal-rows.ts';
 import { allOf, pageOf, readKey, type Page } from '../database/page.ts';
 import { Reader } from '../database/reader.ts';
-import { Records } from '../database/records.ts';
+import { tableOf } from '../database/records.ts';
 
 type Named = Parameters<NameOf>[0];
+
+/** What an entry says for good: all but the names, which may change. */
+interface Said {
+  /** with `\0kind:id\0` in the place of each name */
+  readonly words: string;
+  readonly named: readonly (readonly [Named, string])[];
+  readonly attachments: readonly Attachment[];
+  /** the entry that held what this one settles */
+  readonly settles: string | null;
+}
+interface Entry
+  extends Said, Pick<EntryRow, 'seq' | 'id' | 'kind' | 'happenedAt' | 'receivedAt' | 'actorId'> {}
+
+/** An entry longer than this, bytes, is read once and what it says is kept: a stock-take of 4,000 casks is half a megabyte. */
+const LONG = 20_000;
+const MOST_KEPT = 1000;
+const CHUNK = 1000;
 
 /** Journal entries told in words. */
 @Injectable()
 export class History {
-  constructor(
-    private readonly reader: Reader,
-    private readonly records: Records,
-  ) {}
+  /** Of long entries only. Entries never change, so whichever process keeps them keeps the same. */
+  readonly #kept = new Map<string, Said>();
+
+  constructor(private readonly reader: Reader) {}
 
   /** Newest first; all of them, or those about one record (`cask:…`), or of one kind. */
   async page(query: {
@@ -41,37 +58,70 @@ export class History {
 
   /** What each of these entries says, by its id. */
   async wordsOf(entryIds: readonly string[]): Promise<Map<string, string>> {
-    const entries = [...(await this.byId(entryIds)).values()];
-    const name = await this.namesFor(entries);
-    return new Map(entries.map((entry) => [entry.id, describeEntry(entry, name)]));
+    const words = new Map<string, string>();
+    for (const ids of chunks([...new Set(entryIds)])) {
+      const entries = await this.entries(sql`"id" IN (${join(ids)})`, CHUNK);
+      const withNames = await this.namesFor(entries);
+      for (const entry of entries) words.set(entry.id, withNames(entry.words));
+    }
+    return words;
   }
 
+  /** Whole entries. */
   async byId(entryIds: readonly string[]): Promise<Map<string, JournalEntry>> {
     const found = new Map<string, JournalEntry>();
-    const distinct = [...new Set(entryIds)];
-    for (let from = 0; from < distinct.length; from += 1000) {
-      const ids = join(distinct.slice(from, from + 1000));
-      for (const entry of await this.entries(sql`"id" IN (${ids})`, 1000))
-        found.set(entry.id, entry);
-    }
+    for (const ids of chunks([...new Set(entryIds)]))
+      for (const row of await this.reader.all<EntryRow>(
+        sql`SELECT ${ENTRY_COLUMNS} FROM "journal_entry" WHERE "id" IN (${join(ids)})`,
+      ))
+        found.set(row.id, entryOf(row));
     return found;
   }
 
-  private async entries(condition: Sql, limit: number): Promise<JournalEntry[]> {
-    const rows = await this.reader.all<EntryRow>(
-      sql`SELECT ${ENTRY_COLUMNS} FROM "journal_entry" WHERE ${condition} ORDER BY "seq" DESC LIMIT ${limit}`,
+  private async entries(condition: Sql, limit: number): Promise<Entry[]> {
+    const short = (column: Sql) =>
+      sql`CASE WHEN OCTET_LENGTH("body") + OCTET_LENGTH("outcome") <= ${LONG} THEN ${column} END`;
+    const rows = await this.reader.all<
+      Omit<Entry, keyof Said> & { body: string | null; outcome: string | null }
+    >(
+      sql`SELECT "seq", "id", "kind", "happenedAt", "receivedAt", "actorId", ${short(sql`"body"`)} AS "body", ${short(sql`"outcome"`)} AS "outcome"
+          FROM "journal_entry" WHERE ${condition} ORDER BY "seq" DESC LIMIT ${limit}`,
     );
-    return rows.map(entryOf);
+    const entries: Entry[] = [];
+    for (const { body, outcome, ...entry } of rows)
+      entries.push({
+        ...entry,
+        ...(body === null || outcome === null
+          ? await this.long(entry)
+          : said(entry.kind, body, outcome)),
+      });
+    return entries;
   }
 
-  private async tell(entries: readonly JournalEntry[]): Promise<HistoryLine[]> {
+  /** One at a time, for they are long. */
+  private async long({ id, kind }: Pick<Entry, 'id' | 'kind'>): Promise<Said> {
+    const kept = this.#kept.get(id);
+    if (kept) return kept;
+    const row = await this.reader.one<Pick<EntryRow, 'body' | 'outcome'>>(
+      sql`SELECT "body", "outcome" FROM "journal_entry" WHERE "id" = ${id}`,
+    );
+    const found = said(kind, row?.body ?? '{}', row?.outcome ?? '{}');
+    const [oldest] = this.#kept.size < MOST_KEPT ? [] : this.#kept.keys();
+    if (oldest !== undefined) this.#kept.delete(oldest);
+    this.#kept.set(id, found);
+    return found;
+  }
+
+  private async tell(entries: readonly Entry[]): Promise<HistoryLine[]> {
     if (entries.length === 0) return [];
-    const [name, actors, reversals, settled] = await Promise.all([
+    const held = entries.flatMap((entry) => entry.settles ?? []);
+    const [withNames, actors, reversals, settled] = await Promise.all([
       this.namesFor(entries),
       this.namesOfActors(entries.map((e) => e.actorId)),
       this.reversalsOf(entries.map((e) => e.id)),
-      this.byId(entries.flatMap((e) => heldBy(e) ?? [])),
+      held.length === 0 ? [] : this.entries(sql`"id" IN (${join(held)})`, held.length),
     ]);
+    const attached = new Map(settled.map(({ id, attachments }) => [id, attachments]));
     return entries.map((entry) => {
       const reversedBy = reversals.get(entry.id) ?? null;
       return {
@@ -81,28 +131,39 @@ export class History {
         happenedAt: entry.happenedAt,
         receivedAt: entry.receivedAt,
         actorName: actors.get(entry.actorId) ?? entry.actorId,
-        words: describeEntry(entry, name),
-        attachments: [...attachmentsOf(settled.get(heldBy(entry) ?? '') ?? entry)],
+        words: withNames(entry.words),
+        attachments: [...(attached.get(entry.settles ?? '') ?? entry.attachments)],
         reversedBy,
         reversible: reversedBy === null && isReversible(entry.kind),
       };
     });
   }
 
-  /** Lets the entries say which names they need, then reads those. */
-  private async namesFor(entries: readonly JournalEntry[]): Promise<NameOf> {
-    const wanted = new Map<Named, Set<string>>();
-    for (const entry of entries)
-      describeEntry(entry, (kind, id) => {
-        wanted.set(kind, (wanted.get(kind) ?? new Set()).add(id));
-        return '';
-      });
+  /** Reads the names that these entries need, and answers with what puts them into words. */
+  private async namesFor(entries: readonly Entry[]): Promise<(words: string) => string> {
+    const wanted = new Map(
+      entries.flatMap(({ named }) => named).map((name) => [name.join(':'), name]),
+    );
     const names = new Map<string, string>();
-    for (const [kind, ids] of wanted)
-      for (const record of await this.records.get(kind, [...ids]))
-        names.set(`${kind}:${record.id}`, nameOf(kind, record));
-    return (kind, id) =>
-      names.get(`${kind}:${id}`) ?? `${kind.replaceAll('-', ' ')} …${id.slice(-6)}`;
+    for (const chunk of chunks([...wanted.values()])) {
+      const kinds = [...new Set(chunk.map(([kind]) => kind))];
+      const ofKinds = kinds.map((kind) => {
+        const ids = chunk.flatMap(([of, id]) => (of === kind ? id : []));
+        return sql`SELECT ${kind} AS "kind", "id", ${NAMED_BY_CODE.includes(kind) ? sql`"code"` : sql`"record"`} AS "name" FROM ${tableOf(kind)} WHERE "id" IN (${join(ids)})`;
+      });
+      for (const { kind, id, name } of await this.reader.all<{
+        kind: Named;
+        id: string;
+        name: string;
+      }>(join(ofKinds, ' UNION ALL ')))
+        names.set(`${kind}:${id}`, NAMED_BY_CODE.includes(kind) ? name : nameIn(name));
+    }
+    return (words) =>
+      words.replace(
+        SLOT,
+        (_, kind: string, id: string) =>
+          names.get(`${kind}:${id}`) ?? `${kind.replaceAll('-', ' ')} …${id.slice(-6)}`,
+      );
   }
 
   /** People and devices by their ids. */
@@ -124,15 +185,30 @@ export class History {
   }
 }
 
-/** The entry that held what this one settles. */
-const heldBy = ({ kind, body }: JournalEntry): string | null =>
-  kind === 'held.settle' ? String(body['heldActId']) : null;
+const SLOT = /\0([a-z-]+):([^\0]*)\0/g;
+
+function said(kind: JournalEntry['kind'], bodyText: string, outcomeText: string): Said {
+  const body = JSON.parse(bodyText) as JournalEntry['body'];
+  const outcome = JSON.parse(outcomeText) as JournalEntry['outcome'];
+  const named: [Named, string][] = [];
+  const words = describeEntry({ kind, body, outcome }, (of, id) => {
+    named.push([of, id]);
+    return `\0${of}:${id}\0`;
+  });
+  const settles = kind === 'held.settle' ? String(body['heldActId']) : null;
+  return { words, named, attachments: attachmentsOf({ kind, body }), settles };
+}
 
 const isAbout = (subjects: readonly string[]): Sql =>
   sql`"seq" IN (SELECT "seq" FROM "journal_subject" WHERE "subject" IN (${join([...subjects])}))`;
 
 /** Casks and places go by what is printed on them, the rest by its name. */
-function nameOf(kind: Named, record: object): string {
-  const { code, name } = record as { code: string; name?: string };
-  return kind === 'cask' || kind === 'position' ? code : (name ?? code);
+const NAMED_BY_CODE: readonly Named[] = ['cask', 'position'];
+function nameIn(record: string): string {
+  const { code, name } = JSON.parse(record) as { code: string; name?: string };
+  return name ?? code;
+}
+
+function* chunks<T>(list: readonly T[]): Generator<T[]> {
+  for (let from = 0; from < list.length; from += CHUNK) yield list.slice(from, from + CHUNK);
 }
