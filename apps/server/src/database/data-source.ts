@@ -4,6 +4,7 @@ import { DataSource, type DataSourceOptions } from 'typeorm';
 import type { Dialect } from './column-types.ts';
 import { MIGRATIONS } from './migrations/index.ts';
 import { listTables } from './state-table.ts';
+import { SqliteReaders } from './sqlite-readers.ts';
 import { STATE_TABLES, stateTableOf } from './state-tables.ts';
 import { SUM_TABLES } from './sums.ts';
 import { SYSTEM_TABLES } from './system-tables.ts';
@@ -21,6 +22,8 @@ export const TABLES: readonly TableDeclaration[] = [
 
 export const dialectOf = (url: string): Dialect =>
   /^postgres(ql)?:/.test(url) ? 'postgres' : 'sqlite';
+const fileOf = (url: string): string => url.replace(/^sqlite:(\/\/)?/, '');
+const BUSY_TIMEOUT_MS = 10_000;
 const isInMemory = (url: string): boolean => url.includes(':memory:');
 
 export function dataSourceOptions(url: string): DataSourceOptions {
@@ -35,9 +38,9 @@ export function dataSourceOptions(url: string): DataSourceOptions {
   if (dialect === 'sqlite')
     return {
       type: 'sqlite',
-      database: url.replace(/^sqlite:(\/\/)?/, ''),
+      database: fileOf(url),
       enableWAL: !isInMemory(url),
-      busyTimeout: 10_000,
+      busyTimeout: BUSY_TIMEOUT_MS,
       driver: quiet,
       ...common,
     };
@@ -66,11 +69,11 @@ export const schemaOf = (url: string): string =>
 /** TypeORM turns on the driver's tracing, which formats every statement's parameters in case it should fail. */
 const quiet = { ...sqlite3, verbose: () => sqlite3 };
 
-/** The two connections of one database: all writes go through one, all reads through the other. */
+/** The connections of one database: all writes go through one, all reads through the others. */
 export interface Connections {
   readonly dialect: Dialect;
   readonly writer: DataSource;
-  readonly reader: DataSource;
+  readonly reader: DataSource | SqliteReaders;
 }
 
 /** Injection token of the connections, for the few who need to know the dialect. */
@@ -90,11 +93,10 @@ export async function connect(url: string): Promise<Connections> {
   }
   await migrate(writer, dialect);
   if (isInMemory(url)) return { dialect, writer, reader: writer };
-  const reader = await new DataSource(dataSourceOptions(url)).initialize();
-  if (dialect === 'sqlite') {
-    await reader.query('PRAGMA query_only = ON');
-    await reader.query(`PRAGMA cache_size = -${String(CACHE_KIB)}`);
-  }
+  const reader =
+    dialect === 'sqlite'
+      ? await SqliteReaders.open(fileOf(url), BUSY_TIMEOUT_MS)
+      : await new DataSource(dataSourceOptions(url)).initialize();
   return { dialect, writer, reader };
 }
 
