@@ -168,15 +168,16 @@ describe('one history', () => {
   );
 });
 
-/** Litres of pure alcohol of an account: by its ledger lines, and by the vessels that are its own. */
+/** Litres of pure alcohol of an account under duty suspension: by its ledger lines, and by the vessels that are its own. */
 function balanceOf(state: MemoryRecords, accountId: string): { booked: number; held: number } {
   let booked = 0;
   for (const line of state.all('posting'))
-    if (line.accountId === accountId) booked += line.ethanolMg;
+    if (line.accountId === accountId && line.dutyStatus === 'suspended') booked += line.ethanolMg;
   let held = 0;
   for (const kind of ['vat', 'filling'] as const)
     for (const vessel of state.all(kind))
-      if (vessel.accountId === accountId) held += ethanolMg(vessel.content);
+      if (vessel.accountId === accountId && vessel.dutyStatus === 'suspended')
+        held += ethanolMg(vessel.content);
   return { booked: litresPureAlcoholOfMg(booked), held: litresPureAlcoholOfMg(held) };
 }
 

@@ -261,6 +261,7 @@ async function layDown() {
       holdReason: null,
       reservedByPlanId: null,
       suspicion: 'none',
+      dutyStatus: 'suspended',
     });
   }
   let whole = EMPTY;

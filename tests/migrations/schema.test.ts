@@ -51,6 +51,7 @@ describe.each([...databases, 'memory'] as const)('schema on %s', (kind) => {
       vesselId: 'v',
       fillingId: null,
       cause: 'received',
+      dutyStatus: 'suspended',
       ethanolMg: Number.MAX_SAFE_INTEGER,
       record: '{"a":"é €"}',
     };

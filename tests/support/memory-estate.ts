@@ -73,7 +73,8 @@ export class TestEstate {
   readonly store = testId(1);
   readonly zones = [testId(2), testId(3)] as const;
   readonly account = testId(4);
-  readonly vats = [testId(5), testId(6), testId(7)] as const;
+  /** The last is for duty-paid spirit. */
+  readonly vats = [testId(5), testId(6), testId(7), testId(10)] as const;
   readonly lots = [testId(8), testId(9)] as const;
   positions: string[] = [];
   casks: string[] = [];
@@ -127,6 +128,7 @@ export class TestEstate {
           storeId: this.store,
           accountId: this.account,
           capacityLitres: 20_000,
+          ...(i === 3 ? { dutyStatus: 'paid' } : {}),
         },
         day(0),
       );

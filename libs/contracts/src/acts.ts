@@ -26,6 +26,7 @@ import {
   CaskGeometry,
   CaskResult,
   Cooperage,
+  DutyStatus,
   Ferment,
   HarvestLot,
   KEEPER_VERDICTS,
@@ -133,6 +134,8 @@ export const ActBody = {
     storeId: Id,
     accountId: Id,
     capacityLitres: PositiveLitres,
+    /** Left out, it is for spirit under duty suspension. */
+    dutyStatus: DutyStatus.optional(),
   }),
 
   // ---- lineage ------------------------------------------------------------------------------------------------
@@ -283,6 +286,8 @@ export const ActBody = {
   'cask.alias': z.strictObject({ caskId: Id, alias: z.string().trim().min(1).max(60) }),
   'cask.hold': z.strictObject({ caskId: Id, reason: Name.nullable() }),
   'cask.change-owner': z.strictObject({ caskId: Id, accountId: Id }),
+  /** The whole of what is in the cask leaves duty suspension, by a paper of the authority's, and stays in the cask. */
+  'cask.release-duty': z.strictObject({ caskId: Id, reference: Name, ...evidence }),
   'cask.retire': z.strictObject({ caskId: Id, reason: Name, ...evidence }),
   'gauge.judge': z.strictObject({
     gaugeId: Id,
@@ -519,6 +524,7 @@ export const ACT_ROLE = {
   'cask.alias': 'warehouse',
   'cask.hold': 'blend',
   'cask.change-owner': 'keep',
+  'cask.release-duty': 'keep',
   'cask.retire': 'keep',
   'gauge.judge': 'keep',
   'stocktake.open': 'keep',

@@ -187,6 +187,14 @@ export const SpiritLot = z.strictObject({
 });
 export type SpiritLot = z.infer<typeof SpiritLot>;
 
+/**
+ * Whether duty is still to be paid on a liquid. Suspended: it is in the duty-suspended ledger. Paid: it was released for
+ * consumption, or received so; it is out of that ledger and kept apart.
+ */
+export const DUTY_STATUSES = ['suspended', 'paid'] as const;
+export const DutyStatus = z.enum(DUTY_STATUSES);
+export type DutyStatus = z.infer<typeof DutyStatus>;
+
 // ---- vessels ------------------------------------------------------------------------------------------------
 export const Vat = z.strictObject({
   id: Id,
@@ -195,6 +203,8 @@ export const Vat = z.strictObject({
   storeId: Id,
   accountId: Id,
   capacityLitres: z.number().positive(),
+  /** Given for good when the vat is set up: what is suspended and what is paid are not mixed. */
+  dutyStatus: DutyStatus,
   content: Content,
   /** Book figures of the content, from its masses. */
   figures: LiquidFigures,
@@ -299,6 +309,7 @@ export const Filling = z.strictObject({
   status: z.enum(['maturing', 'emptied']),
   emptiedAt: Instant.nullable(),
   holdReason: z.string().nullable(),
+  dutyStatus: DutyStatus,
   reservedByPlanId: Id.nullable(),
   suspicion: z.enum(['none', 'possible-leak', 'possible-blunder']),
   lastEntryId,
@@ -425,12 +436,16 @@ export const POSTING_CAUSES = [
   'vat-difference',
   'sample',
   'delivered',
+  'released',
   'bottled',
   'bottling-loss',
   'destroyed',
   'ownership',
 ] as const;
-/** One signed line of the duty-suspended ledger, in milligrams of ethanol. Never edited; a reversal adds its negative. */
+/**
+ * One signed line of the ledger, in milligrams of ethanol. Never edited; a reversal adds its negative. The alcohol account is
+ * the lines under suspension; those of duty-paid spirit say what became of it, and are in no account.
+ */
 export const Posting = z.strictObject({
   id: z.string(),
   entryId: Id,
@@ -443,6 +458,7 @@ export const Posting = z.strictObject({
   vesselId: Id,
   fillingId: Id.nullable(),
   cause: z.enum(POSTING_CAUSES),
+  dutyStatus: DutyStatus,
   ethanolMg: z.int(),
   lastEntryId,
 });

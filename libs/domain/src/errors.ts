@@ -21,6 +21,7 @@ export const DOMAIN_ERROR_CODES = [
   'shares-do-not-sum',
   'reading-impossible',
   'different-accounts',
+  'different-duty-status',
   'stocktake-closed',
   'stocktake-unresolved',
   'same-person',

@@ -9,7 +9,7 @@ export {
 } from './account/allowances.ts';
 export { estimateDuty, type DutyEstimate } from './account/duty.ts';
 export * from './account/words.ts';
-export { addUp, lineKey, sumOf } from './account/sums.ts';
+export { addUp, isOfAccount, lineKey, sumOf } from './account/sums.ts';
 export {
   canonicalJson,
   entryHash,

@@ -10,7 +10,7 @@ interface Delivered {
   readonly figures: LiquidFigures;
 }
 
-/** Deliveries with the duty they would owe: an estimate by the terms the site entered. */
+/** Spirit that left duty suspension, delivered or released in its cask, with the duty they would owe: an estimate by the terms the site entered. */
 @Injectable()
 export class Deliveries {
   constructor(
@@ -21,7 +21,12 @@ export class Deliveries {
 
   async between(from: string, to: string, scope: Scope): Promise<Delivery[]> {
     const versions = await this.terms.versions();
-    const lines = await this.returns.postings({ from, to, cause: 'delivered', ...scope });
+    const lines = await this.returns.postings({
+      from,
+      to,
+      cause: ['delivered', 'released'],
+      ...scope,
+    });
     const entries = await this.history.byId(lines.map((line) => line.entryId));
     const reversed = await this.history.byId([...entries.values()].flatMap(reversedBy));
     return lines.flatMap(({ entryId, at, month, accountId, ethanolMg }) => {
@@ -60,14 +65,22 @@ export class Deliveries {
 const reversedBy = ({ kind, body }: JournalEntry): string[] =>
   kind === 'entry.reverse' ? [String(body['entryId'])] : [];
 
+/** A delivery says to whom, a release by what paper. */
+interface Told {
+  readonly to?: string;
+  readonly reference?: string;
+}
+
 /** What an entry delivered, also where it was held at first. */
 function deliveredBy(entry: JournalEntry | undefined): Delivered | null {
   if (!entry) return null;
   const { retried } = entry.outcome as {
-    retried?: { act: { body: { to: string } }; outcome: { figures: LiquidFigures } };
+    retried?: { act: { body: Told }; outcome: { figures: LiquidFigures } };
   };
-  const [body, outcome] = retried
+  const [{ to, reference }, outcome] = retried
     ? [retried.act.body, retried.outcome]
-    : [entry.body as { to?: string }, entry.outcome as { figures?: LiquidFigures }];
-  return outcome.figures ? { to: body.to ?? '', figures: outcome.figures } : null;
+    : [entry.body as Told, entry.outcome as { figures?: LiquidFigures }];
+  return outcome.figures
+    ? { to: to ?? `duty-paid in its cask, ${reference ?? ''}`, figures: outcome.figures }
+    : null;
 }

@@ -24,7 +24,8 @@ import { AccountTermsOf, inForce } from './account-terms.ts';
 /** Whose alcohol and where; what is left out means all. */
 export type Scope = Omit<InputOf<typeof api.books.months>['query'], 'from' | 'to'>;
 
-export type PostingQuery = Omit<InputOf<typeof api.books.postings>['query'], 'month'> & {
+export type PostingQuery = Omit<InputOf<typeof api.books.postings>['query'], 'month' | 'cause'> & {
+  cause?: Posting['cause'] | readonly Posting['cause'][] | undefined;
   from: string;
   to: string;
 };
@@ -41,6 +42,9 @@ interface Movement extends Line {
 
 /** A store, or none: a part of a sum's key can't be null. */
 const STORE = sql`NULLIF("storeId", ${NOWHERE}) AS "storeId"`;
+
+/** The account is the ledger's lines of what is under duty suspension. */
+const OF_ACCOUNT = sql`"dutyStatus" = 'suspended'`;
 
 /** The alcohol account by month: from the sums that are kept, in whole milligrams, told in litres of pure alcohol. */
 @Injectable()
@@ -131,6 +135,7 @@ export class Returns {
   private async gauged(from: string, to: string, scope: Scope): Promise<Map<string, number>> {
     const wanted = allOf([
       ...(await this.within(scope)),
+      OF_ACCOUNT,
       sql`"cause" = 'gauge-difference'`,
       sql`"month" >= ${from}`,
       sql`"month" <= ${to}`,
@@ -144,7 +149,7 @@ export class Returns {
     >(
       sql`SELECT p."fillingId", f."filledAt", p."at", p."month", p."cause", p."ethanolMg", p."accountId", p."storeId"
           FROM "posting" p JOIN "filling" f ON f."id" = p."fillingId"
-          WHERE p."fillingId" IN (SELECT "fillingId" FROM "posting" WHERE ${wanted}) ORDER BY p."fillingId", p."at", p."id"`,
+          WHERE p."dutyStatus" = 'suspended' AND p."fillingId" IN (SELECT "fillingId" FROM "posting" WHERE ${wanted}) ORDER BY p."fillingId", p."at", p."id"`,
     );
     const byFilling = new Map<string, typeof lines>();
     for (const line of lines)
@@ -179,9 +184,10 @@ export class Returns {
   > {
     const conditions = [
       ...(await this.within(scope, 'p')),
+      OF_ACCOUNT,
       sql`p."month" >= ${from}`,
       sql`p."month" <= ${to}`,
-      ...(cause === undefined ? [] : [sql`p."cause" = ${cause}`]),
+      ...(cause === undefined ? [] : [sql`p."cause" IN (${join([cause].flat())})`]),
       ...(ofEarlierMonths === true ? [sql`SUBSTR(p."at", 1, 7) < p."month"`] : []),
     ];
     return this.reader.all(

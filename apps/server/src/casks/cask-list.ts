@@ -107,6 +107,7 @@ function ofFilling(query: CaskQuery): Sql[] {
   if (query.accountId !== undefined) conditions.push(sql`f."accountId" = ${query.accountId}`);
   if (query.fillNumber !== undefined) conditions.push(sql`f."fillNumber" = ${query.fillNumber}`);
   if (query.suspicion !== undefined) conditions.push(sql`f."suspicion" = ${query.suspicion}`);
+  if (query.dutyStatus !== undefined) conditions.push(sql`f."dutyStatus" = ${query.dutyStatus}`);
   if (query.filledFrom !== undefined) conditions.push(sql`f."filledAt" >= ${query.filledFrom}`);
   if (query.filledTo !== undefined)
     conditions.push(sql`f."filledAt" <= ${lastDay(query.filledTo)}`);
@@ -171,5 +172,6 @@ function rowOf(row: FoundRow): CaskRow {
     holdReason: filling?.holdReason ?? null,
     reservedByPlanId: filling?.reservedByPlanId ?? null,
     suspicion: filling?.suspicion ?? null,
+    dutyStatus: filling?.dutyStatus ?? null,
   };
 }

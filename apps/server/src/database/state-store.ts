@@ -3,6 +3,7 @@ import {
   addUp,
   canonicalJson,
   inputsOf,
+  isOfAccount,
   isRunning,
   type MadeKind,
   sumOf,
@@ -182,12 +183,12 @@ export class StateStore implements RecordStore {
     const stored = await this.#rows.all<PostingSum>(
       sql`SELECT "accountId", "storeId", "cause", SUM("ethanolMg") AS "ethanolMg",
             SUM(CASE WHEN SUBSTR("at", 1, 7) < "month" THEN "ethanolMg" ELSE 0 END) AS "ofEarlierMonthsMg"
-          FROM "posting" WHERE "month" >= ${from} AND "month" <= ${to} GROUP BY "accountId", "storeId", "cause"`,
+          FROM "posting" WHERE "dutyStatus" = 'suspended' AND "month" >= ${from} AND "month" <= ${to} GROUP BY "accountId", "storeId", "cause"`,
     );
-    const added = [...this.#changesOf('posting').values()].flatMap((posting) => {
-      const { month } = (posting ?? {}) as Partial<RecordOf<'posting'>>;
-      return month !== undefined && month >= from && month <= to
-        ? sumOf(posting as RecordOf<'posting'>)
+    const added = [...this.#changesOf('posting').values()].flatMap((record) => {
+      const posting = record as RecordOf<'posting'> | null;
+      return posting && isOfAccount(posting) && posting.month >= from && posting.month <= to
+        ? sumOf(posting)
         : [];
     });
     return addUp([...stored, ...added]);

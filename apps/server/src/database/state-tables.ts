@@ -159,6 +159,7 @@ export const STATE_TABLES: { readonly [K in RecordKind]: StateTable<K> } = {
       ...same('previousContents', NAME),
       ...same('status', LEVEL),
       ...same('suspicion', LEVEL),
+      ...same('dutyStatus', LEVEL),
       ...optionalId('reservedByPlanId'),
       ...same('filledAt', INSTANT),
       ...same('lastGaugedAt', INSTANT),
@@ -237,6 +238,7 @@ export const STATE_TABLES: { readonly [K in RecordKind]: StateTable<K> } = {
       ...id('vesselId'),
       ...optionalId('fillingId'),
       ...same('cause', LEVEL),
+      ...same('dutyStatus', LEVEL),
       ...same('ethanolMg', WHOLE),
     },
     indexes: [

@@ -3,6 +3,7 @@
  * All are of whole numbers: what was added is taken away again exactly.
  */
 import type { RecordKind, RecordOf } from '@rundlet/contracts';
+import { isOfAccount } from '@rundlet/domain';
 import sql, { raw } from 'sql-template-tag';
 import { COUNT, primary, text, WHOLE } from './column-types.ts';
 import type { WritableRows } from './rows.ts';
@@ -19,6 +20,12 @@ interface Sum<K extends RecordKind> extends TableDeclaration {
 }
 const sumOf = <K extends RecordKind>(sum: Omit<Sum<K>, 'indexes'>): Sum<RecordKind> =>
   ({ ...sum, indexes: [] }) as never;
+
+/** Lines that are none of the account's count for nothing. */
+const ofAccount =
+  (of: Sum<'posting'>['of']): Sum<'posting'>['of'] =>
+  (posting) =>
+    isOfAccount(posting) ? of(posting) : [];
 
 /** Stands for no store, or no zone: a part of a key can't be null. */
 export const NOWHERE = '';
@@ -74,7 +81,7 @@ const SUMS: readonly Sum<RecordKind>[] = [
       ofEarlierMonthsMg: WHOLE,
       entries: COUNT,
     },
-    of: ({ month, accountId, storeId, cause, ethanolMg, vesselKind, at }) => [
+    of: ofAccount(({ month, accountId, storeId, cause, ethanolMg, vesselKind, at }) => [
       [
         [month, accountId, storeId ?? NOWHERE, cause],
         [
@@ -84,14 +91,16 @@ const SUMS: readonly Sum<RecordKind>[] = [
           1,
         ],
       ],
-    ],
+    ]),
     distinct: ({ entryId }) => entryId,
   }),
   sumOf({
     name: 'posting_balance',
     kind: 'posting',
     columns: { accountId: primary(text(36)), storeId: primary(text(36)), ethanolMg: WHOLE },
-    of: ({ accountId, storeId, ethanolMg }) => [[[accountId, storeId ?? NOWHERE], [ethanolMg]]],
+    of: ofAccount(({ accountId, storeId, ethanolMg }) => [
+      [[accountId, storeId ?? NOWHERE], [ethanolMg]],
+    ]),
   }),
 ];
 

@@ -26,7 +26,7 @@ const CHUNK = 2000;
 const TABLES: Readonly<Record<ExportKind, Table>> = {
   casks: {
     columns:
-      'code,kind,nominalLitres,woodSpecies,forest,seasoningMonths,toast,char,previousContents,cooper,cooperLot,figure,bilgeDiameterMm,headDiameterMm,lengthMm,basis,capacityLitres,tareKg,giai,aliases,earlierFillings,status,condition,position,filling,fillNumber,filledAt,lastGaugedAt,bulkLitresAt20C,strengthPercentVol,litresPureAlcohol,account'.split(
+      'code,kind,nominalLitres,woodSpecies,forest,seasoningMonths,toast,char,previousContents,cooper,cooperLot,figure,bilgeDiameterMm,headDiameterMm,lengthMm,basis,capacityLitres,tareKg,giai,aliases,earlierFillings,status,condition,position,filling,fillNumber,filledAt,lastGaugedAt,bulkLitresAt20C,strengthPercentVol,litresPureAlcohol,account,dutyStatus'.split(
         ',',
       ),
     select: (after, limit) =>
@@ -61,6 +61,7 @@ const TABLES: Readonly<Record<ExportKind, Table>> = {
         ...[f?.code ?? null, f?.fillNumber ?? null, f?.filledAt ?? null, f?.lastGaugedAt ?? null],
         ...figures(f?.figures),
         also,
+        f?.dutyStatus ?? null,
       ];
     },
   },
@@ -84,7 +85,7 @@ const TABLES: Readonly<Record<ExportKind, Table>> = {
   },
   postings: {
     columns:
-      'at,month,account,store,vesselKind,vessel,cause,ethanolMg,litresPureAlcohol,entryId'.split(
+      'at,month,account,store,vesselKind,vessel,cause,dutyStatus,ethanolMg,litresPureAlcohol,entryId'.split(
         ',',
       ),
     select: (after, limit) =>
@@ -95,7 +96,7 @@ const TABLES: Readonly<Record<ExportKind, Table>> = {
     row: ({ record, more, code, also }) => {
       const p = JSON.parse(record) as Posting;
       return [
-        ...[p.at, p.month, code, also, p.vesselKind, more, p.cause],
+        ...[p.at, p.month, code, also, p.vesselKind, more, p.cause, p.dutyStatus],
         ...[p.ethanolMg, litresPureAlcoholOfMg(p.ethanolMg), p.entryId],
       ];
     },

@@ -27,6 +27,7 @@ const STATUS = {
   'shares-do-not-sum': 422,
   'reading-impossible': 422,
   'different-accounts': 409,
+  'different-duty-status': 409,
   'stocktake-closed': 409,
   'stocktake-unresolved': 409,
   'same-person': 409,

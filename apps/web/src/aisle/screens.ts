@@ -197,6 +197,12 @@ function caskActs(): readonly Screen[] {
       role: 'keep',
     },
     {
+      path: '/casks/:id/duty',
+      title: 'Release from duty suspension',
+      load: () => import('./acts/release-duty-page.tsx'),
+      role: 'keep',
+    },
+    {
       path: '/casks/:id/retire',
       title: 'Retire',
       load: () => import('./acts/retire-page.tsx'),

@@ -68,12 +68,13 @@ export const PostingView = z.strictObject({
 });
 export type PostingView = z.infer<typeof PostingView>;
 
-/** Spirit delivered, and what it would owe by the terms in force on the day; taken back with a minus. */
+/** Spirit delivered or released in its cask, and what it would owe by the terms in force on the day; taken back with a minus. */
 export const Delivery = z.strictObject({
   entryId: Id,
   at: Instant,
   month: Month,
   accountId: Id,
+  /** To whom; of a cask released, that it stays in it, and by what paper. */
   to: z.string(),
   bulkLitresAt20C: z.number(),
   strengthPercentVol: z.number(),

@@ -42,6 +42,7 @@ export const CaskRow = z.strictObject({
   holdReason: z.string().nullable(),
   reservedByPlanId: Id.nullable(),
   suspicion: Filling.shape.suspicion.nullable(),
+  dutyStatus: Filling.shape.dutyStatus.nullable(),
 });
 export type CaskRow = z.infer<typeof CaskRow>;
 
@@ -63,6 +64,7 @@ export const CaskQuery = z.strictObject({
   strengthFrom: z.coerce.number().min(0).max(100).optional(),
   strengthTo: z.coerce.number().min(0).max(100).optional(),
   suspicion: Filling.shape.suspicion.optional(),
+  dutyStatus: Filling.shape.dutyStatus.optional(),
   spiritLotId: Id.optional(),
   sort: z
     .enum(['code', 'filledAt', 'strength', 'litresPureAlcohol', 'lastGaugedAt'])

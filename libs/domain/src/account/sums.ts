@@ -27,6 +27,10 @@ function addTo(total: Map<string, PostingSum>, sum: PostingSum): void {
   );
 }
 
+/** Whether a line counts in the alcohol account, which is the ledger of what is under duty suspension. */
+export const isOfAccount = ({ dutyStatus }: Pick<Posting, 'dutyStatus'>): boolean =>
+  dutyStatus === 'suspended';
+
 /** A line of the ledger as a sum of one. */
 export const sumOf = ({
   accountId,
@@ -48,6 +52,7 @@ export class MonthSums {
   readonly #months = new Map<string, Map<string, PostingSum>>();
 
   add(posting: Posting): void {
+    if (!isOfAccount(posting)) return;
     let month = this.#months.get(posting.month);
     if (!month) this.#months.set(posting.month, (month = new Map<string, PostingSum>()));
     addTo(month, sumOf(posting));

@@ -14,6 +14,7 @@ export const CAUSE_WORDS: Record<Posting['cause'], string> = {
   'vat-difference': 'Vat difference',
   sample: 'Samples',
   delivered: 'Delivered',
+  released: 'Released from suspension',
   bottled: 'Bottled',
   'bottling-loss': 'Lost in bottling',
   destroyed: 'Destroyed',

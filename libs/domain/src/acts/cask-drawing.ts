@@ -12,7 +12,7 @@ import {
   requireFits,
 } from './filling-record.ts';
 import { handler } from './handler.ts';
-import { drawFromVat, postVat, requireSameAccount, youngest } from './vats.ts';
+import { drawFromVat, postVat, requireKeptApart, youngest } from './vats.ts';
 
 interface Drawn {
   readonly content: Content;
@@ -33,7 +33,7 @@ export const caskDrawingActs = {
       requireFits(cask, filling.figures.bulkLitresAt20C + body.bulkLitresAt20C);
       if (body.source.kind === 'vat') {
         const vat = await state.need('vat', body.source.vatId, '/body/source/vatId');
-        requireSameAccount(vat.accountId, filling.accountId);
+        requireKeptApart(vat, filling);
         const content = drawFromVat(vat, body.bulkLitresAt20C);
         return { content, figures: figuresOf(content), agedDays: vat.agedDays };
       }
@@ -51,7 +51,7 @@ export const caskDrawingActs = {
         '/body/source/caskId',
       );
       requireNotReserved(from.filling);
-      requireSameAccount(from.filling.accountId, filling.accountId);
+      requireKeptApart(from.filling, filling);
       const content = drawFromFilling(from.filling, body.bulkLitresAt20C);
       return { content, figures: figuresOf(content), agedDays: ageDays(from.filling, happenedAt) };
     },
@@ -83,7 +83,7 @@ export const caskDrawingActs = {
     async decide({ body, happenedAt }, { state }) {
       const { cask, filling } = await requireFilled(state, body.caskId, happenedAt);
       const vat = await state.need('vat', body.vatId, '/body/vatId');
-      requireSameAccount(filling.accountId, vat.accountId);
+      requireKeptApart(filling, vat);
       if (filling.holdReason)
         throw new DomainError(
           'cask-on-hold',

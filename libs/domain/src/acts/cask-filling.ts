@@ -86,7 +86,7 @@ export const caskFillingActs = {
         at,
         outcome,
         body.readings.method,
-        vat.accountId,
+        vat,
         outcome.agedDays ?? 0,
         null,
       );
@@ -144,7 +144,7 @@ export const caskFillingActs = {
         at,
         outcome,
         body.readings?.method ?? 'declared',
-        from.filling.accountId,
+        from.filling,
         outcome.agedDays ?? 0,
         from.filling.id,
       );

@@ -326,6 +326,37 @@ export const caskWorkActs = {
     },
   }),
 
+  'cask.release-duty': handler<'cask.release-duty', { figures: LiquidFigures }>({
+    async decide({ body, happenedAt }, { state }) {
+      const { cask, filling } = await requireFilled(state, body.caskId, happenedAt);
+      requireNotReserved(filling);
+      if (filling.dutyStatus === 'paid')
+        throw new DomainError(
+          'nothing-to-do',
+          `Cask ${cask.code} has left duty suspension already.`,
+          {},
+          '/body/caskId',
+        );
+      if (happenedAt < filling.lastGaugedAt)
+        throw new DomainError(
+          'later-entries-depend',
+          `Cask ${cask.code} was gauged on ${filling.lastGaugedAt.slice(0, 10)}; what it held before, when it is said to have left suspension, the book no longer knows. Give a later day, or reverse what came after first.`,
+          { lastGaugedAt: filling.lastGaugedAt },
+          '/happenedAt',
+        );
+      return { figures: filling.figures };
+    },
+    async fold({ body, happenedAt }, _, context) {
+      const { state } = context;
+      const { filling } = await requireFilled(state, body.caskId, happenedAt);
+      state.mention('cask', body.caskId);
+      const paid: typeof filling = { ...filling, dutyStatus: 'paid' };
+      await postCask(context, filling, 'released', -ethanolMg(filling.content));
+      await postCask(context, paid, 'released', ethanolMg(filling.content));
+      await state.put('filling', paid);
+    },
+  }),
+
   'cask.retire': handler<'cask.retire', object>({
     async decide({ body }, { state }) {
       const cask = await state.need('cask', body.caskId, '/body/caskId');

@@ -64,7 +64,7 @@ export function newFilling(
   at: string,
   o: FillingFacts,
   method: string,
-  accountId: string,
+  { accountId, dutyStatus }: Pick<Filling, 'accountId' | 'dutyStatus'>,
   agedDaysBefore: number,
   parentFillingId: string | null,
 ): Omit<Filling, 'lastEntryId'> {
@@ -96,6 +96,7 @@ export function newFilling(
     status: 'maturing',
     emptiedAt: null,
     holdReason: null,
+    dutyStatus,
     reservedByPlanId: null,
     suspicion: 'none',
   };
@@ -179,7 +180,7 @@ export async function noteEvent(
 /** A ledger line for a filling, in the store the cask stands in. */
 export async function postCask(
   { state, at }: FoldContext,
-  filling: Pick<Filling, 'id' | 'caskId' | 'accountId' | 'storeId'>,
+  filling: Pick<Filling, 'id' | 'caskId' | 'accountId' | 'storeId' | 'dutyStatus'>,
   cause: Parameters<typeof state.post>[0]['cause'],
   mg: number,
 ): Promise<void> {
@@ -191,6 +192,7 @@ export async function postCask(
     vesselId: filling.caskId,
     fillingId: filling.id,
     cause,
+    dutyStatus: filling.dutyStatus,
     ethanolMg: mg,
   });
 }

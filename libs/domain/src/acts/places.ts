@@ -88,6 +88,7 @@ export const placeActs = {
     fold: ({ body }, _, { state }) =>
       state.put('vat', {
         ...body,
+        dutyStatus: body.dutyStatus ?? 'suspended',
         content: EMPTY,
         figures: { bulkLitresAt20C: 0, strengthPercentVol: 0, litresPureAlcohol: 0 },
         agedDays: null,

@@ -6,7 +6,7 @@ import { lotShares, rescale } from '../liquid/content.ts';
 import { gaugeReadings } from '../liquid/gauge-readings.ts';
 import { requireFilled, requireNew, requireNotReserved } from './checks.ts';
 import { handler } from './handler.ts';
-import { differenceOf, postVat } from './vats.ts';
+import { differenceOf, postVat, requireKeptApart } from './vats.ts';
 
 async function planIn(
   state: TrackedStore,
@@ -75,7 +75,7 @@ export const planActs = {
   'plan.reserve': handler<'plan.reserve', object>({
     async decide({ body }, { state }) {
       const plan = await planIn(state, body.planId, ['saved'], 'only a saved plan can be reserved');
-      await state.need('vat', body.vatId, '/body/vatId');
+      const vat = await state.need('vat', body.vatId, '/body/vatId');
       for (const part of plan.parts) {
         const filling = await state.need('filling', part.fillingId);
         if (filling.status === 'emptied')
@@ -91,6 +91,7 @@ export const planActs = {
             { fillingId: filling.id },
           );
         requireNotReserved(filling);
+        requireKeptApart(filling, vat);
       }
       return {};
     },

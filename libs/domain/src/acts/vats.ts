@@ -1,5 +1,11 @@
 import { densityKgPerM3 } from '@rundlet/alcoholometry';
-import type { Content, FigureUncertainties, LiquidFigures, Vat } from '@rundlet/contracts';
+import type {
+  Content,
+  DutyStatus,
+  FigureUncertainties,
+  LiquidFigures,
+  Vat,
+} from '@rundlet/contracts';
 import { DomainError } from '../errors.ts';
 import {
   add,
@@ -43,6 +49,7 @@ export async function postVat(
     vesselId: vat.id,
     fillingId: null,
     cause,
+    dutyStatus: vat.dutyStatus,
     ethanolMg: mg,
   });
 }
@@ -146,7 +153,7 @@ export const vatActs = {
         throw new DomainError('nothing-to-do', 'The two vats are the same.', {}, '/body/toVatId');
       const from = await state.need('vat', body.fromVatId, '/body/fromVatId');
       const to = await state.need('vat', body.toVatId, '/body/toVatId');
-      requireSameAccount(from.accountId, to.accountId);
+      requireKeptApart(from, to);
       const content = drawFromVat(from, body.bulkLitresAt20C);
       return { content, figures: figuresOf(content) };
     },
@@ -210,11 +217,31 @@ export function youngest(vat: Vat, agedDays: number | null): number | null {
   return Math.min(vat.agedDays, agedDays);
 }
 
-export function requireSameAccount(from: string, to: string): void {
-  if (from !== to)
+/**
+ * Liquids of different owners, or one that is duty-paid and one that is not, never come together.
+ * @throws DomainError `different-accounts`, `different-duty-status`
+ */
+export function requireKeptApart(from: Kept & { caskCode?: string }, to: Kept): void {
+  const which = from.caskCode === undefined ? '' : `Cask ${from.caskCode}: `;
+  if (from.accountId !== to.accountId)
     throw new DomainError(
       'different-accounts',
-      'The two belong to different accounts. Change the owner first, so that the account says whose alcohol it is.',
-      { from, to },
+      `${which}The two belong to different accounts. Change the owner first, so that the account says whose alcohol it is.`,
+      { from: from.accountId, to: to.accountId },
+    );
+  if (from.dutyStatus !== to.dutyStatus)
+    throw new DomainError(
+      'different-duty-status',
+      `${which}${DUTY_SPIRIT[from.dutyStatus]} can't be put to ${DUTY_SPIRIT[to.dutyStatus].toLowerCase()}: nobody could say afterwards on how much of it duty is owed. ${
+        from.dutyStatus === 'paid'
+          ? 'Use a vessel for duty-paid spirit.'
+          : 'Use a vessel under suspension, or release the spirit first; check with your authority.'
+      }`,
+      { from: from.dutyStatus, to: to.dutyStatus },
     );
 }
+type Kept = Pick<Vat, 'accountId' | 'dutyStatus'>;
+const DUTY_SPIRIT: Record<DutyStatus, string> = {
+  suspended: 'Spirit under duty suspension',
+  paid: 'Duty-paid spirit',
+};

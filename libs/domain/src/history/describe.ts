@@ -110,7 +110,8 @@ const WORDS: Words = {
   'position.register': (b, _, n) =>
     `${String(b.positions.length)} rack positions set up in ${n('zone', b.zoneId)}, ${b.positions[0]?.code ?? ''} to ${b.positions.at(-1)?.code ?? ''}.`,
   'account.register': (b) => `Account ${b.code} ${b.name} opened.`,
-  'vat.register': (b) => `Vat ${b.code} ${b.name} of ${litres(b.capacityLitres)} set up.`,
+  'vat.register': (b) =>
+    `Vat ${b.code} ${b.name} of ${litres(b.capacityLitres)} set up${b.dutyStatus === 'paid' ? ', for duty-paid spirit' : ''}.`,
   'plot.record': (b) => `Plot ${b.code} ${b.name} recorded: ${b.variety}, ${String(b.areaHa)} ha.`,
   'harvest.record': (b, _, n) =>
     `Harvest lot ${b.code}: ${String(b.massKg)} kg from ${n('plot', b.plotId)} on ${b.harvestedOn}.`,
@@ -170,6 +171,8 @@ const WORDS: Words = {
       : `${n('cask', b.caskId)} put on hold: ${b.reason}.`,
   'cask.change-owner': (b, o: { fromAccountId: string }, n) =>
     `${n('cask', b.caskId)} passed from ${n('account', o.fromAccountId)} to ${n('account', b.accountId)}.`,
+  'cask.release-duty': (b, o: WithFigures, n) =>
+    `${n('cask', b.caskId)} released from duty suspension by ${b.reference}: ${liquid(o.figures)}, duty-paid from then on.`,
   'cask.retire': (b, _, n) => `${n('cask', b.caskId)} retired: ${b.reason}.`,
   'gauge.judge': (b, o: { caskId?: string }, n) =>
     `${JUDGED[b.verdict]}${o.caskId ? ` of ${n('cask', o.caskId)}` : ''}: ${b.reason}`,

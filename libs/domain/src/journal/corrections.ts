@@ -3,6 +3,7 @@ import type {
   ActOf,
   BlendPlanRecord,
   BodyOf,
+  DutyStatus,
   JournalEntry,
   StepKind,
 } from '@rundlet/contracts';
@@ -38,6 +39,8 @@ interface PostingLine {
   readonly vesselId: string;
   readonly fillingId: string | null;
   readonly cause: string;
+  /** Left out by entries older than the word: then it was suspended. */
+  readonly dutyStatus?: DutyStatus;
   readonly ethanolMg: number;
 }
 interface Reversed {
@@ -273,13 +276,14 @@ async function reversalOf(
     kind: entry.kind,
     effects,
     postings: postings.map(
-      ({ accountId, storeId, vesselKind, vesselId, fillingId, cause, ethanolMg }) => ({
+      ({ accountId, storeId, vesselKind, vesselId, fillingId, cause, dutyStatus, ethanolMg }) => ({
         accountId,
         storeId,
         vesselKind,
         vesselId,
         fillingId,
         cause,
+        dutyStatus,
         ethanolMg,
       }),
     ),
@@ -314,7 +318,13 @@ async function takeBack(
           await state.receive(lot, -mg);
   await state.shareAnew(lots);
   for (const line of postings)
-    await state.post({ ...line, cause: line.cause as never, at, ethanolMg: -line.ethanolMg });
+    await state.post({
+      dutyStatus: 'suspended',
+      ...line,
+      cause: line.cause as never,
+      at,
+      ethanolMg: -line.ethanolMg,
+    });
 }
 
 const isOfPlan = ({ kind, body }: JournalEntry, plan: BlendPlanRecord): boolean =>

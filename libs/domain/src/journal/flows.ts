@@ -1,4 +1,4 @@
-import type { JournalEntry } from '@rundlet/contracts';
+import type { DutyStatus, JournalEntry } from '@rundlet/contracts';
 import { ethanolMg } from '../liquid/content.ts';
 import type { MemoryRecords } from './memory.ts';
 import type { Effect } from './ports.ts';
@@ -6,6 +6,8 @@ import type { Effect } from './ports.ts';
 /** Ethanol and water that one entry brought into the vessels (positive) or took out of them. */
 export interface Flow {
   readonly ethanolMg: number;
+  /** The part of it under duty suspension; releasing a cask takes it out of that and leaves it where it is. */
+  readonly suspendedMg: number;
   readonly waterMg: number;
 }
 
@@ -13,6 +15,7 @@ interface Holds {
   readonly waterMg: number;
   readonly ethanolMgByLot: Readonly<Record<string, number>>;
 }
+type Vessel = { readonly content: Holds; readonly dutyStatus: DutyStatus };
 type Outcome = Partial<
   Record<'content' | 'taken' | 'more' | 'less', Holds> & { waterMg: number; late: boolean }
 >;
@@ -20,20 +23,27 @@ type Outcome = Partial<
 /** By how much an entry changed what the vessels hold, from the records it left behind and those before it. */
 export function flowOf(effects: readonly Effect[], records: MemoryRecords): Flow {
   let ethanol = 0;
+  let suspended = 0;
   let water = 0;
+  const count = (mg: number, dutyStatus: DutyStatus | undefined): void => {
+    ethanol += mg;
+    if (dutyStatus === 'suspended') suspended += mg;
+  };
   for (const effect of effects) {
     if (effect.kind !== 'vat' && effect.kind !== 'filling') continue;
     if (effect.mode === 'add') {
-      for (const lot in effect.ethanolMgByLot) ethanol += effect.ethanolMgByLot[lot] ?? 0;
+      const { dutyStatus } = records.peek('vat', effect.id) ?? {};
+      for (const lot in effect.ethanolMgByLot) count(effect.ethanolMgByLot[lot] ?? 0, dutyStatus);
       water += effect.waterMg;
       continue;
     }
-    const before = (effect.before as { content: Holds } | null)?.content;
-    const after = records.peek(effect.kind, effect.id)?.content;
-    ethanol += (after ? ethanolMg(after) : 0) - (before ? ethanolMg(before) : 0);
-    water += (after?.waterMg ?? 0) - (before?.waterMg ?? 0);
+    const before = effect.before as Vessel | null;
+    const after = records.peek(effect.kind, effect.id);
+    if (before) count(-ethanolMg(before.content), before.dutyStatus);
+    if (after) count(ethanolMg(after.content), after.dutyStatus);
+    water += (after?.content.waterMg ?? 0) - (before?.content.waterMg ?? 0);
   }
-  return { ethanolMg: ethanol, waterMg: water };
+  return { ethanolMg: ethanol, suspendedMg: suspended, waterMg: water };
 }
 
 /**

@@ -1,5 +1,6 @@
 import type { JournalEntry, RecordKind, RecordOf, VerifyReport } from '@rundlet/contracts';
 import { linesOfMonth } from '../account/closing.ts';
+import { isOfAccount } from '../account/sums.ts';
 import { ethanolMg } from '../liquid/content.ts';
 import { AttachmentChecks, type AttachmentLookup } from './attachments.ts';
 import { CheckpointChecks, type JournalLookup } from './checkpoint-checks.ts';
@@ -164,8 +165,11 @@ class Folding {
   async #checkFlow(entry: JournalEntry, effects: TrackedStore['effects']): Promise<void> {
     const flow = flowOf(effects, this.records);
     let posted = 0;
-    for (const { ethanolMg: mg } of await this.records.postingsOfEntry(entry.id)) {
+    let underSuspension = 0;
+    for (const posting of await this.records.postingsOfEntry(entry.id)) {
+      const { ethanolMg: mg } = posting;
       posted += mg;
+      if (isOfAccount(posting)) underSuspension += mg;
       if (mg > 0) this.ethanolInMg += mg;
       else this.ethanolOutMg -= mg;
     }
@@ -173,6 +177,11 @@ class Folding {
     if (flow.ethanolMg !== posted)
       this.#fail(
         `the entry changes what the vessels hold by ${String(flow.ethanolMg)} mg of ethanol and books ${String(posted)} mg`,
+        entry,
+      );
+    else if (flow.suspendedMg !== underSuspension)
+      this.#fail(
+        `the entry changes what is under duty suspension by ${String(flow.suspendedMg)} mg of ethanol and books ${String(underSuspension)} mg of it`,
         entry,
       );
     const declared = declaredWaterMg(entry);

@@ -11,6 +11,7 @@ import { AddSecondStep1784500000000 } from './1784500000000-add-second-step.ts';
 import { CorrectSteps1786500000000 } from './1786500000000-correct-steps.ts';
 import { ShareJobs1787000000000 } from './1787000000000-share-jobs.ts';
 import { KeepSums1787500000000 } from './1787500000000-keep-sums.ts';
+import { TellDutyStatus1788000000000 } from './1788000000000-tell-duty-status.ts';
 
 /** Every migration, oldest first; one list for both databases. */
 export const MIGRATIONS = [
@@ -27,4 +28,5 @@ export const MIGRATIONS = [
   CorrectSteps1786500000000,
   ShareJobs1787000000000,
   KeepSums1787500000000,
+  TellDutyStatus1788000000000,
 ];

@@ -31,6 +31,7 @@ export const CASK_ACTIONS: readonly Action[] = [
   { path: 'measure', label: 'Measures', icon: 'gear', act: 'cask.measure', when: here },
   { path: 'alias', label: 'Add a code', icon: 'label', act: 'cask.alias', when: here },
   { path: 'owner', label: 'Owner', icon: 'person', act: 'cask.change-owner', when: filled },
+  { path: 'duty', label: 'Release', icon: 'send', act: 'cask.release-duty', when: filled },
   {
     path: 'retire',
     label: 'Retire',

@@ -56,6 +56,7 @@ function CaskMarks({ brief, card }: { brief: CaskBrief; card: CaskCard | null })
       {filling?.suspicion === 'possible-blunder' && (
         <Mark tone="caution">last reading doubtful</Mark>
       )}
+      {filling?.dutyStatus === 'paid' && <Mark>duty-paid</Mark>}
       {filling?.holdReason && (
         <Mark tone="caution" icon="lock">
           on hold: {filling.holdReason}

@@ -1,14 +1,13 @@
 import type { BodyOf, Vat } from '@rundlet/contracts';
-import { estimateDuty } from '@rundlet/domain';
 import { useState } from 'react';
 import { useAct } from '../../acts/use-act.ts';
-import { api, useApi } from '../../data/client.ts';
-import { ChoiceField, Figure, format, NumberField, TextField } from '../../kit/kit.ts';
+import { ChoiceField, format, NumberField, TextField } from '../../kit/kit.ts';
+import { DutyEstimate } from './duty-estimate.tsx';
 import { VatForm } from './vat-form.tsx';
 
 type Kind = BodyOf<'vat.deliver'>['kind'];
 
-/** Spirit leaves the account: delivered, bottled or destroyed. */
+/** Spirit leaves the vat, and with it the account unless it is duty-paid: delivered, bottled or destroyed. */
 export function DeliverForm({ vat }: { vat: Vat }) {
   const act = useAct('vat.deliver');
   const [kind, setKind] = useState<Kind>('delivered');
@@ -21,7 +20,11 @@ export function DeliverForm({ vat }: { vat: Vat }) {
       button="Book it out"
       icon="send"
       ready={litres !== null}
-      applied="It is booked out of the account"
+      applied={
+        vat.dutyStatus === 'paid'
+          ? 'It is booked out of the vat'
+          : 'It is booked out of the account'
+      }
       onSubmit={() => {
         if (litres !== null)
           void act.run(
@@ -49,29 +52,9 @@ export function DeliverForm({ vat }: { vat: Vat }) {
         onChange={setLitres}
         error={act.errors.at('/bulkLitresAt20C')}
       />
-      {kind === 'delivered' && litres !== null && <DutyEstimate vat={vat} litres={litres} />}
+      {kind === 'delivered' && litres !== null && vat.dutyStatus === 'suspended' && (
+        <DutyEstimate of={{ ...vat.figures, bulkLitresAt20C: litres }} />
+      )}
     </VatForm>
-  );
-}
-
-/** By the terms in force today, where a rate was entered. */
-function DutyEstimate({ vat, litres }: { vat: Vat; litres: number }) {
-  const today = new Date().toISOString().slice(0, 10);
-  const terms = useApi(api.books.terms).data?.rows.find((row) => row.effectiveFrom <= today);
-  if (!terms?.terms.duty || litres < 0) return null;
-  const { strengthPercentVol } = vat.figures;
-  const { amount, currency } = estimateDuty(
-    { bulkLitresAt20C: litres, strengthPercentVol },
-    terms.terms.duty,
-  );
-  return (
-    <Figure
-      label="Duty it would owe"
-      value={amount}
-      unit={currency}
-      decimals={2}
-      origin="calculated"
-      note="an estimate; check with your authority"
-    />
   );
 }

@@ -37,6 +37,7 @@ function VatTile({ view: { vat, origins } }: { view: VatView }) {
         <h2>
           <Link href={`/vats/${vat.id}`}>{vat.name}</Link>
         </h2>
+        {vat.dutyStatus === 'paid' && <Mark>duty-paid</Mark>}
         {empty ? (
           <Mark icon="vat">empty</Mark>
         ) : (

@@ -95,6 +95,18 @@ export function StockFilters({ query, change }: { query: CaskQuery; change: Chan
           }}
         />
         <SelectField
+          label="Duty"
+          value={query.dutyStatus ?? ANY}
+          onChange={(dutyStatus) => {
+            change({ dutyStatus });
+          }}
+          choices={[
+            any('either'),
+            { value: 'suspended', label: 'duty-suspended' },
+            { value: 'paid', label: 'duty-paid' },
+          ]}
+        />
+        <SelectField
           label="Suspicion"
           value={query.suspicion ?? ANY}
           onChange={(suspicion) => {
@@ -124,6 +136,7 @@ export function StockFilters({ query, change }: { query: CaskQuery; change: Chan
               strengthFrom: '',
               strengthTo: '',
               suspicion: '',
+              dutyStatus: '',
             });
           }}
         >

@@ -51,7 +51,16 @@ const COLUMNS: readonly Column<CaskRow>[] = [
     cell: (r) => format.number(r.figures?.litresPureAlcohol, 2),
   },
   { key: 'place', title: 'Position', cell: (r) => r.positionCode ?? '–' },
-  { key: 'state', title: 'State', cell: (r) => <CaskState row={r} /> },
+  {
+    key: 'state',
+    title: 'State',
+    cell: (r) => (
+      <span className="line">
+        <CaskState row={r} />
+        {r.dutyStatus === 'paid' && <Mark>duty-paid</Mark>}
+      </span>
+    ),
+  },
 ];
 
 /** Every cask, filtered and sorted by the server, fetched as the list is read. */
