@@ -10,6 +10,7 @@ import {
 import { makeCaskCode, makePositionCode } from '@rundlet/identifiers';
 import {
   canonicalJson,
+  DomainError,
   MemoryJournal,
   MemoryRecords,
   NO_FORECAST,
@@ -192,6 +193,16 @@ export class TestEstate {
     const cask = this.records.peek('cask', caskId);
     return cask?.fillingId ? this.records.peek('filling', cask.fillingId) : null;
   }
+}
+
+/** The code an act is refused with. */
+export async function refusal(doing: Promise<unknown>): Promise<string> {
+  const error: unknown = await doing.then(
+    () => null,
+    (thrown: unknown) => thrown,
+  );
+  if (!(error instanceof DomainError)) throw error;
+  return error.code;
 }
 
 /** Verifies entries against records kept in memory, as a store would have them. */

@@ -1,20 +1,12 @@
 import fc from 'fast-check';
 import { beforeEach, describe, expect, test } from 'vitest';
-import { TestEstate, verifyInMemory } from '../../../../tests/support/memory-estate.ts';
+import { refusal, TestEstate, verifyInMemory } from '../../../../tests/support/memory-estate.ts';
 import { canonicalJson, DomainError, monthAfter, monthsBetween } from '../index.ts';
 
 const on = (date: string): string => `${date}T10:00:00.000Z`;
 let e: TestEstate;
 const close = (month: string, at = `${monthAfter(month)}-05`) =>
   e.do('account.close-month', { month }, on(at));
-const refusal = async (doing: Promise<unknown>): Promise<string> => {
-  const error: unknown = await doing.then(
-    () => null,
-    (thrown: unknown) => thrown,
-  );
-  if (!(error instanceof DomainError)) throw error;
-  return error.code;
-};
 const sample = (date: string, litres = 0.5) =>
   e.do(
     'cask.sample',

@@ -4,8 +4,8 @@
  */
 import type { Posting } from '@rundlet/contracts';
 import { beforeEach, describe, expect, test } from 'vitest';
-import { TestEstate, verifyInMemory } from '../../../../tests/support/memory-estate.ts';
-import { DomainError, ethanolMg } from '../index.ts';
+import { refusal, TestEstate, verifyInMemory } from '../../../../tests/support/memory-estate.ts';
+import { ethanolMg } from '../index.ts';
 
 const on = (date: string): string => `${date}T10:00:00.000Z`;
 let e: TestEstate;
@@ -51,14 +51,6 @@ const sample = (caskId: string) =>
     },
     on('2020-03-03'),
   );
-const refusal = async (doing: Promise<unknown>): Promise<string> => {
-  const error: unknown = await doing.then(
-    () => null,
-    (thrown: unknown) => thrown,
-  );
-  if (!(error instanceof DomainError)) throw error;
-  return error.code;
-};
 /** What the account says is under suspension. */
 const account = async () =>
   (await e.records.postingSums({ from: '2020-01', to: '2020-12' })).reduce(
