@@ -125,6 +125,7 @@ function savePlan(
       strengthPercentVol: target.strength,
       strengthTolerancePercentVol: 0.3,
     },
+    dutyStatus: 'suspended',
     water: 'allowed',
     parts: 'whole-casks',
     youngestYears: YOUNGEST_YEARS,

@@ -203,6 +203,45 @@ describe.each(databases)('blends on %s', (kind) => {
     ]);
   });
 
+  test('spirit of one duty status is planned with; where it stands in the way it is named, and either may be asked for', async () => {
+    const [caskId = ''] = estate.caskIds.slice(2);
+    const release = act(
+      'cask.release-duty',
+      { caskId, reference: 'W-4' },
+      { happenedAt: '2026-02-28T10:00:00.000Z' },
+    );
+    await doActs(keeper, [release]);
+    const fewest = { aims: [{ kind: 'fewest-casks' as const }] };
+    const answer = await ask(fewest);
+    expect(answer.excluded).toContainEqual({ reason: 'duty-paid', casks: 1 });
+    expect(bestOf(answer).parts.map((p) => p.caskId)).not.toContain(caskId);
+    // One cask alone is too little for the vat, and one asked for by hand is of the other status.
+    expect((await ask({ dutyStatus: 'paid' })).excluded).toContainEqual({
+      reason: 'under duty suspension',
+      casks: estate.caskIds.length - 2,
+    });
+    const barred = await ask({ ...fewest, include: [caskId] });
+    expect(barred.status).toBe('infeasible');
+    const duty = barred.conflict.find(({ wishId }) => wishId === 'duty');
+    expect(duty).toMatchObject({
+      wish: 'only spirit under duty suspension',
+      relaxation: 'Give up: only spirit under duty suspension.',
+      enoughAlone: true,
+      relaxed: { dutyStatus: 'either' },
+    });
+    expect(barred.message).toMatch(/without any one of them there is a plan/);
+    const mixed = await ask({ ...fewest, include: [caskId], dutyStatus: 'either' });
+    expect(bestOf(mixed).parts.map((p) => p.caskId)).toContain(caskId);
+    expect(mixed.message).toMatch(/no vat takes both: release those under suspension/);
+    await doActs(keeper, [
+      act(
+        'entry.reverse',
+        { entryId: release.id, reason: 'for the other tests' },
+        { happenedAt: '2026-03-01T10:00:00.000Z' },
+      ),
+    ]);
+  });
+
   test('from request to vat: save, reserve, pick in walking order, draw, trim, complete, origins', async () => {
     const answer = await ask({ aims: [{ kind: 'fewest-casks' }] });
     const best = bestOf(answer);

@@ -46,7 +46,7 @@ export function explainConflict(problem: BlendProblem, options: PlanOptions): Co
     wishes,
     irreducible,
     onlyBecauseWhole,
-    words: wordsOf(wishes.length, irreducible, onlyBecauseWhole, members),
+    words: wordsOf(wishes, irreducible, onlyBecauseWhole),
   };
 }
 
@@ -104,18 +104,26 @@ function weight({ wish, id }: Rule): number {
 }
 
 function wordsOf(
-  count: number,
+  wishes: Conflict['wishes'],
   irreducible: boolean,
   onlyBecauseWhole: boolean,
-  members: readonly Rule[],
 ): string {
+  const count = wishes.length;
   if (count === 0) return 'The wishes cannot all hold.';
-  if (count === 1) return `This alone cannot be met: ${members[0]!.words}.`;
-  const list = members.map(({ words }) => words).join('; ');
+  if (count === 1) return `This alone cannot be met: ${wishes[0]!.words}.`;
+  const list = wishes.map(({ words }) => words).join('; ');
   const whole = onlyBecauseWhole ? ' Parts of casks would work; whole casks do not.' : '';
   return irreducible
-    ? `These ${count} wishes cannot all hold, and any one of them gives way to the rest: ${list}.${whole}`
+    ? `These ${count} wishes cannot all hold${givesWay(wishes)}: ${list}.${whole}`
     : `The reason lies among these ${count} wishes: ${list}.${whole}`;
+}
+
+/** The set comes from dropping wishes one by one, so another conflict may stand beside it: each was tried with all else kept. */
+function givesWay(wishes: Conflict['wishes']): string {
+  const kinds = wishes.map(({ relaxation }) => relaxation.kind);
+  if (kinds.every((kind) => kind === 'change' || kind === 'drop'))
+    return ', and without any one of them there is a plan';
+  return kinds.includes('not-enough') ? ', and other wishes conflict as well' : '';
 }
 
 const BY_ROWS_ALONE: ReadonlySet<Wish['kind']> = new Set([

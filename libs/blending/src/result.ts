@@ -23,7 +23,7 @@ export interface ConflictingWish {
   readonly relaxation: Relaxation;
 }
 
-/** Wishes that cannot all hold. Dropping any one of them resolves this conflict. */
+/** Wishes that cannot all hold. Dropping any one of them resolves this conflict; another may stand beside it. */
 export interface Conflict {
   readonly wishes: readonly ConflictingWish[];
   /** True when no member can be left out; false when time ran out while thinning the set. */

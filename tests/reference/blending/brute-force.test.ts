@@ -228,6 +228,58 @@ const problem: fc.Arbitrary<BlendProblem> = fc
     ...(lock && { locks: [{ caskId: 'C0' }] }),
   }));
 
+/** A mean between two limits, so near each other that either may stand in the way. */
+const scoreWindow = fc
+  .record({
+    of: basis,
+    low: fc.integer({ min: 30, max: 65 }),
+    width: fc.integer({ min: 4, max: 20 }),
+  })
+  .map(({ of, low, width }): Wish & { kind: 'score' } => ({
+    id: 'fruit',
+    kind: 'score',
+    attribute: 'fruit',
+    of,
+    low: low / 10,
+    high: (low + width) / 10,
+  }));
+
+test('a score between two limits: the same best as trying every set, where either limit decides', () => {
+  const decided = { low: 0, high: 0, none: 0 };
+  fc.assert(
+    fc.property(problem, scoreWindow, (p, window) => {
+      const withWindow = (more: Partial<typeof window>): BlendProblem => ({
+        ...p,
+        wishes: [
+          ...p.wishes.filter(({ kind }) => ['volume', 'strength', 'water'].includes(kind)),
+          { ...window, ...more },
+        ],
+        aims: [{ kind: 'cost', waterCostPerLitre: 0 }],
+      });
+      const both = withWindow({});
+      const expected = bruteForce(both);
+      const result = planBlend(both, { solver, clock, timeLimitSeconds: 20, explain: false });
+      if (!expected) {
+        decided.none++;
+        expect(result.status).toBe('infeasible');
+        return;
+      }
+      expect(result.status).toBe('proven-best');
+      if (result.status !== 'proven-best') return;
+      expect(verifyPlan(both, result.plan)).toMatchObject({ ok: true, faults: [] });
+      const best = expected.values[0]!;
+      expect(Math.abs(result.levels[0]!.value - best)).toBeLessThanOrEqual(3e-6 * best);
+      // Which limit the answer hangs on: without it something cheaper would do.
+      const dearer = (more: Partial<typeof window>) =>
+        best > bruteForce(withWindow(more))!.values[0]! + 1e-6;
+      if (dearer({ low: -Infinity })) decided.low++;
+      if (dearer({ high: Infinity })) decided.high++;
+    }),
+    { numRuns: 150, seed: 20261128 },
+  );
+  expect(Math.min(decided.low, decided.high, decided.none)).toBeGreaterThan(5);
+});
+
 const tally = { planned: 0, impossible: 0 };
 const kinds = new Set<string>();
 

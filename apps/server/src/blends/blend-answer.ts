@@ -1,9 +1,14 @@
 /** The planner's result as the answer a blender reads. */
 import type { BlendPlan, BlendResult, CandidateCask, Relaxation } from '@rundlet/blending';
-import type { BlendAnswer, BlendChoice, BlendRequest } from '@rundlet/contracts';
+import {
+  DUTY_STATUSES,
+  type BlendAnswer,
+  type BlendChoice,
+  type BlendRequest,
+} from '@rundlet/contracts';
 import type { Candidate } from './blend-candidates.ts';
 import { AIM_UNITS } from './blend-problem.ts';
-import { nameOf } from './blend-wishes.ts';
+import { DUTY, DUTY_WORDS, nameOf } from './blend-wishes.ts';
 import { relaxedRequest } from './relaxed-request.ts';
 
 type Solved = Extract<BlendResult, { plan: BlendPlan }>;
@@ -98,14 +103,22 @@ function relaxationWords(relaxation: Relaxation): string | null {
 const enoughAlone = ({ kind }: Relaxation): boolean | null =>
   kind === 'not-tried' ? null : kind !== 'not-enough';
 
+type Reason = readonly [words: string, applies: (c: Candidate) => boolean];
+
 /** Casks of the scope that can't be drawn from, each counted under the first reason that keeps it out. */
 function excludedOf(
   request: BlendRequest,
   candidates: readonly Candidate[],
 ): BlendAnswer['excluded'] {
-  const { youngestYears, oldestYears, leastStrengthPercentVol, mostStrengthPercentVol } = request;
+  const {
+    youngestYears,
+    oldestYears,
+    leastStrengthPercentVol,
+    mostStrengthPercentVol,
+    dutyStatus,
+  } = request;
   const admitted = new Set(request.admitHolds);
-  const reasons: [string, (c: Candidate) => boolean][] = [
+  const reasons: Reason[] = [
     [
       'on hold',
       ({ cask }) =>
@@ -117,6 +130,12 @@ function excludedOf(
       'reserved for another plan',
       ({ cask }) => (cask.holds ?? []).some((hold) => hold.startsWith('reserved')),
     ],
+    ...(dutyStatus === 'either'
+      ? []
+      : DUTY_STATUSES.filter((other) => other !== dutyStatus).map((other): Reason => [
+          DUTY_WORDS[other],
+          ({ cask }) => cask.attributes[DUTY] === other,
+        ])),
     [
       'left alone by hand',
       (c) => [c.caskId, c.fillingId].some((id) => request.exclude?.includes(id)),
@@ -137,7 +156,7 @@ function excludedOf(
       `stronger than ${String(mostStrengthPercentVol ?? 0)} % vol`,
       ({ cask }) => cask.strengthPercentVol > (mostStrengthPercentVol ?? 100),
     ],
-    ...(request.rules ?? []).map(({ rule, attribute, values }): (typeof reasons)[number] => [
+    ...(request.rules ?? []).map(({ rule, attribute, values }): Reason => [
       rule === 'only'
         ? `of another ${nameOf(attribute)}`
         : `of ${nameOf(attribute)} ${values.join(' or ')}`,

@@ -8,7 +8,7 @@ import type { Belief, Beliefs, Knowledge } from '../maturation/beliefs.ts';
 import { chanceBelow } from '../maturation/quantile-chance.ts';
 import type { AttributeBook } from './blend-attributes.ts';
 import { costOf, harmOf } from './blend-costs.ts';
-import { holdWords } from './blend-wishes.ts';
+import { DUTY, holdWords } from './blend-wishes.ts';
 
 const DAYS_PER_YEAR = 365.25;
 const DAY_MS = 86_400_000;
@@ -107,7 +107,11 @@ function candidateOf(
         group: filling.zoneId ?? 'unplaced',
       },
       ageYears,
-      attributes: { ...book.of(belief), ...book.scoresOf(filling.id) },
+      attributes: {
+        ...book.of(belief),
+        ...book.scoresOf(filling.id),
+        [DUTY]: filling.dutyStatus,
+      },
       ...(position
         ? {
             location: {

@@ -4,7 +4,14 @@ import type { Aim, BlendProblem, CharacterFeature, LockedDraw, Wish } from '@run
 import { Refusal } from '../platform/refusals.ts';
 import type { AttributeBook } from './blend-attributes.ts';
 import type { Candidate } from './blend-candidates.ts';
-import { attributeWishes, given, holdWords, scoreAttribute } from './blend-wishes.ts';
+import {
+  attributeWishes,
+  DUTY,
+  DUTY_WORDS,
+  given,
+  holdWords,
+  scoreAttribute,
+} from './blend-wishes.ts';
 
 /** What each aim is measured in. */
 export const AIM_UNITS: Readonly<Record<BlendAim['kind'], string>> = {
@@ -35,6 +42,7 @@ export function problemOf(
     wishes: [
       ...vatWishes(request),
       ...caskWishes(request),
+      ...dutyWish(request, candidates),
       ...attributeWishes(request, book),
       ...handWishes(request, candidates),
     ],
@@ -139,6 +147,21 @@ function caskWishes(request: BlendRequest): Wish[] {
       words: 'no cask on hold but those admitted',
     });
   return wishes;
+}
+
+/** Says something only where casks of another duty status are there to be drawn from. */
+function dutyWish({ dutyStatus }: BlendRequest, candidates: readonly Candidate[]): Wish[] {
+  if (dutyStatus === 'either' || candidates.every((c) => c.cask.attributes[DUTY] === dutyStatus))
+    return [];
+  return [
+    {
+      id: 'duty',
+      kind: 'only',
+      attribute: DUTY,
+      among: { values: [dutyStatus] },
+      words: `only spirit ${DUTY_WORDS[dutyStatus]}`,
+    },
+  ];
 }
 
 /** Casks put in or left out by hand; the request names casks, the problem fillings. Words name them by their codes. */

@@ -13,6 +13,10 @@ export const scoreAttribute = (name: string): string => `score: ${name}`;
 /** A quality hold, as candidates carry it. */
 export const holdWords = (reason: string): string => `on hold: ${reason}`;
 
+/** Duty status, as candidates carry it. */
+export const DUTY = 'duty status';
+export const DUTY_WORDS = { suspended: 'under duty suspension', paid: 'duty-paid' } as const;
+
 const NAMES: Readonly<Record<BlendAttribute, string>> = {
   woodSpecies: 'wood',
   caskKind: 'kind of cask',

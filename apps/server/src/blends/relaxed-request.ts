@@ -88,6 +88,8 @@ function without(request: BlendRequest, wishId: string): BlendRequest | null {
       };
     case 'water':
       return { ...left(request, 'leastWaterLitres', 'mostWaterLitres'), water: 'allowed' };
+    case 'duty':
+      return { ...request, dutyStatus: 'either' };
     case 'rule':
       return { ...request, rules: less(request.rules) };
     case 'share':

@@ -19,6 +19,7 @@ import { PRIORS_ID } from '../maturation/calibration-rows.ts';
 import { Refusal } from '../platform/refusals.ts';
 import { blendAnswer, signOf, unitOf } from './blend-answer.ts';
 import { AttributeBook } from './blend-attributes.ts';
+import { DUTY } from './blend-wishes.ts';
 import { blendCandidates, type Candidate } from './blend-candidates.ts';
 import { blendChoice } from './blend-choice.ts';
 import { blendCosts } from './blend-costs.ts';
@@ -78,6 +79,7 @@ export async function solveBlend(
     notes: [
       ...(solved ? edgeWords(solved.plan, request) : []),
       ...(solved && alternatives.length < request.alternatives ? fewerWords(alternatives) : []),
+      ...(solved ? mixedDutyWords(solved.plan, problem) : []),
       ...(knowledge.calibrationId === PRIORS_ID
         ? ['Casks were forecast from published rates: nothing has been learnt from regauges yet.']
         : []),
@@ -198,6 +200,18 @@ const fewerWords = ({ length }: readonly Alternative[]): string[] => [
 ];
 
 /** The cheapest plan often lies at the edge of what is asked; then what the casks really hold easily falls outside. */
+function mixedDutyWords({ draws }: BlendPlan, { casks }: BlendProblem): string[] {
+  const drawn = new Set(draws.map(({ caskId }) => caskId));
+  const statuses = new Set(
+    casks.flatMap(({ id, attributes }) => (drawn.has(id) ? [attributes[DUTY]] : [])),
+  );
+  return statuses.size < 2
+    ? []
+    : [
+        'Its casks are of both duty statuses, and no vat takes both: release those under suspension before reserving, and check with your authority.',
+      ];
+}
+
 function edgeWords(plan: BlendPlan, request: BlendRequest): string[] {
   if (isAim(request, 'closest-to-target')) return [];
   const { lowLitresAt20C, highLitresAt20C } = windowsOf(request);

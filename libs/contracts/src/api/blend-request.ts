@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { BlendCosts } from '../blend-costs.ts';
 import { CalendarDate, Id } from '../primitives.ts';
+import { DUTY_STATUSES } from '../records.ts';
 
 /** Attributes a share, a count or a rule about single casks can speak of. */
 export const BLEND_ATTRIBUTES = [
@@ -114,6 +115,11 @@ export const BlendRequest = z.strictObject({
     .optional(),
   /** Reasons of holds that don't keep a cask out of the plan; reserving still asks for the hold to be lifted. */
   admitHolds: z.array(z.string()).optional(),
+  /**
+   * A vat takes one duty status only, so a blend is planned from one; of either, what is under suspension must be released
+   * before the plan is reserved.
+   */
+  dutyStatus: z.enum([...DUTY_STATUSES, 'either']).default('suspended'),
   /** Casks reserved for this plan count as free: it is being planned again. */
   insteadOfPlanId: Id.optional(),
   shares: z.array(ShareOfBlend).optional(),

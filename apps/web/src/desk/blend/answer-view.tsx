@@ -1,6 +1,7 @@
 import type { BlendAnswer, BlendRequest } from '@rundlet/contracts';
 import { useState } from 'react';
 import { Button, Card, format, Notice, type Tone } from '../../kit/kit.ts';
+import { conflictLead } from './conflict-words.ts';
 import { ChoiceView } from './choice-view.tsx';
 import { ComparePlans } from './compare-plans.tsx';
 import type { Replan } from './parts-table.tsx';
@@ -85,11 +86,7 @@ function Conflict({
       }
     >
       <div className="stack">
-        <p>
-          {conflict.length === 1
-            ? 'This one stands in the way by itself: change it as said here, or give it up.'
-            : 'Without any one of these the others can be met: change one as said here, or give it up.'}
-        </p>
+        <p>{conflictLead(conflict)}</p>
         <ul className="conflict">
           {conflict.map((c) => (
             <li key={c.wishId}>

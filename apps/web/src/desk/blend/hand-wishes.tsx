@@ -1,9 +1,9 @@
-import { Button, CheckField, format } from '../../kit/kit.ts';
+import { Button, CheckField, ChoiceField, format } from '../../kit/kit.ts';
 import { CaskChips } from './cask-chips.tsx';
 import type { WishFormPart } from './number-wish.tsx';
 import type { Vocabulary } from './vocabulary.ts';
 
-/** Casks in, out and kept by hand; holds that don't count. */
+/** Casks in, out and kept by hand; holds that don't count; the duty status. */
 export function HandWishes({ part, vocabulary }: { part: WishFormPart; vocabulary: Vocabulary }) {
   const { wishes, change } = part;
   const holds = [...new Set([...vocabulary.holds, ...wishes.admitHolds])];
@@ -57,6 +57,19 @@ export function HandWishes({ part, vocabulary }: { part: WishFormPart; vocabular
           </div>
         </div>
       )}
+      <ChoiceField
+        label="Duty"
+        hint="A vat takes one of the two only. Of either, what is under suspension must be released before the plan is reserved."
+        value={wishes.dutyStatus}
+        onChange={(dutyStatus) => {
+          change({ dutyStatus });
+        }}
+        choices={[
+          { value: 'suspended', label: 'Under suspension' },
+          { value: 'paid', label: 'Duty-paid' },
+          { value: 'either', label: 'Either' },
+        ]}
+      />
       <fieldset className="field">
         <legend className="field-label">Casks on hold</legend>
         <span className="field-hint">

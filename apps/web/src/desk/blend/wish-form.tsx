@@ -40,7 +40,11 @@ export function WishForm({
     error: (path) => errors?.get(path),
   };
   const byHand =
-    wishes.include.length + wishes.exclude.length + wishes.locks.length + wishes.admitHolds.length;
+    wishes.include.length +
+    wishes.exclude.length +
+    wishes.locks.length +
+    wishes.admitHolds.length +
+    (wishes.dutyStatus === 'suspended' ? 0 : 1);
   return (
     <div className="stack">
       <VatWishes part={part} />
@@ -75,7 +79,7 @@ export function WishForm({
         <WishSection title="Scores and laboratory figures" made={wishes.scores.length}>
           <ScoreWishes {...{ part, vocabulary }} />
         </WishSection>
-        <WishSection title="Casks by hand, holds" made={byHand}>
+        <WishSection title="Casks by hand, holds, duty" made={byHand}>
           <HandWishes {...{ part, vocabulary }} />
         </WishSection>
         <WishSection title="The search" made={0}>

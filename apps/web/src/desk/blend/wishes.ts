@@ -85,6 +85,7 @@ export interface Wishes {
   exclude: NamedCask[];
   locks: (NamedCask & { litres: Maybe })[];
   admitHolds: string[];
+  dutyStatus: BlendRequest['dutyStatus'];
   insteadOfPlanId: string | null;
   alternatives: Maybe;
   timeLimitSeconds: Maybe;
@@ -127,6 +128,7 @@ export const startWishes = (today: string): Wishes => ({
   exclude: [],
   locks: [],
   admitHolds: [],
+  dutyStatus: 'suspended',
   insteadOfPlanId: null,
   alternatives: 2,
   timeLimitSeconds: 20,
@@ -158,6 +160,7 @@ export function requestOf(
     }),
     water: w.water,
     parts: w.parts,
+    dutyStatus: w.dutyStatus,
     aims: w.aims.map(({ kind, priority, weight }) => ({ kind, priority, ...present({ weight }) })),
     ...present({
       ...(w.water === 'none'
@@ -312,6 +315,7 @@ export function wishesOf(request: BlendRequest, codes: ReadonlyMap<string, strin
       litres: litresAt20C ?? null,
     })),
     admitHolds: request.admitHolds ?? [],
+    dutyStatus: request.dutyStatus,
     alternatives: request.alternatives,
     timeLimitSeconds: request.timeLimitSeconds,
   };
