@@ -3,6 +3,7 @@ import type { Aim, CharacterFeature, ClosenessAim, TargetAim } from './aim.ts';
 import { scoreOf, shareMatching } from './attribute.ts';
 import type { Family, Level } from './blend-model.ts';
 import type { Formulation } from './formulate.ts';
+import type { BlendProblem } from './problem.ts';
 import { wishOf } from './problem-check.ts';
 import { ETHANOL_KG_PER_LPA } from './stock.ts';
 import type { StrengthWish, VolumeWish } from './wish.ts';
@@ -30,15 +31,17 @@ export function targetLpa(f: Pick<Formulation, 'problem'>): number {
  * once; the arrays follow when the number of columns is known.
  */
 export function aimLevels(f: Formulation): LevelMaker[] {
-  const priorities = [...new Set(f.problem.aims.map((aim) => aim.priority ?? 1))].sort(
-    (a, b) => a - b,
-  );
-  if (priorities.length === 0) priorities.push(1);
-  return priorities.map((priority) => {
+  return prioritiesOf(f.problem).map((priority) => {
     const draft = new LevelDraft(f);
     for (const aim of f.problem.aims) if ((aim.priority ?? 1) === priority) draft.add(aim);
     return (globalCount, families) => draft.level(priority, globalCount, families);
   });
+}
+
+/** The priorities of a problem's aims, the first level's first. */
+export function prioritiesOf({ aims }: BlendProblem): number[] {
+  const priorities = [...new Set(aims.map((aim) => aim.priority ?? 1))].sort((a, b) => a - b);
+  return priorities.length > 0 ? priorities : [1];
 }
 
 class LevelDraft {

@@ -1,3 +1,4 @@
+import { prioritiesOf } from './aim-costs.ts';
 import { levelValue } from './aim-measure.ts';
 import { assemble, wholeStock, type HeldLevel } from './assemble.ts';
 import type { BlendModel } from './blend-model.ts';
@@ -92,7 +93,7 @@ export class PlanRun {
   levels(modelFor: ModelMaker): RunEnd {
     const outcomes: LevelOutcome[] = [];
     const most: number[] = [];
-    const count = modelFor('inside').levels.length;
+    const count = prioritiesOf(this.#problem).length;
     for (let k = 0; k < count; k++) {
       const end = this.#planLevel(modelFor, k, most);
       if (end.failed && !this.#plan)

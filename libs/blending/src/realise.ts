@@ -60,7 +60,10 @@ export function describe(
   draws: readonly PlannedDraw[],
   waterKg: number,
 ): BlendPlan {
-  const byId = new Map(stock.casks.map((cask) => [cask.id, cask]));
+  const drawn = new Set(draws.map(({ caskId }) => caskId));
+  const byId = new Map(
+    stock.casks.filter(({ id }) => drawn.has(id)).map((cask) => [cask.id, cask]),
+  );
   const measured = draws.map((draw) => ({
     cask: byId.get(draw.caskId)!,
     fraction: draw.fraction,

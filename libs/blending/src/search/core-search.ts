@@ -148,7 +148,7 @@ class CoreSearch {
 
   #searchCore(core: Int32Array, left: number): SolveOutcome['status'] {
     const outcome = this.#solve(core, {
-      seconds: this.#best ? Math.max(0.3 * left, 1) : 0.3 * left,
+      seconds: this.#best ? Math.min(left, Math.max(0.3 * left, 1)) : 0.3 * left,
       absoluteGap: Math.max(this.#goal(), this.#best ? 0 : 5e-4 * Math.abs(this.#bound)),
       exact: false,
     });

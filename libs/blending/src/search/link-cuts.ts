@@ -32,7 +32,7 @@ export function linksOf(model: LinearModel): Link[] {
         members++;
       } else plain = false;
     }
-    if (!plain || y < 0 || members < 2) continue;
+    if (!plain || y < 0 || members === 0) continue;
     if (Math.abs(rows.values[y]! + sum) > 1e-9 * sum) continue;
     for (let e = rows.starts[i]!; e < rows.starts[i + 1]!; e++)
       if (e !== y) links.push({ x: rows.columns[e]!, y: rows.columns[y]! });

@@ -54,8 +54,14 @@ export function tightenRoot(model: LinearModel, options: CutLoopOptions): TightR
     ];
     if (chosen.length === 0) break;
     const tight = cuts.filter((_, c) => !simplex.isBasic(model.columnCount + model.rowCount + c));
+    const before = simplex;
+    const rows = [
+      ...Array(model.rowCount).keys(),
+      ...tight.map((cut) => model.rowCount + cuts.indexOf(cut)),
+    ];
     cuts = [...tight, ...chosen];
     simplex = new DualSimplex(withCuts(model, cuts), options.shouldStop);
+    simplex.startFrom(before, rows);
     const next = simplex.solve(Infinity, 100_000);
     if (next !== 'optimal') return rootOf(model, withCuts(model, tight), simplex, next);
     const raised = simplex.bound();

@@ -10,7 +10,10 @@ import { randomFrom } from './random.ts';
 const CASKS = 12;
 const clock = (): number => performance.now() / 1000;
 
-/** Casks 0…11 in four rows of three and three lots of four; columns 12…15 say which rows are opened. */
+/** Row of each cask: the first row holds a single one. */
+const ROW_OF = [0, 1, 1, 1, 1, 2, 2, 2, 2, 3, 3, 3] as const;
+
+/** Casks 0…11 in four rows and three lots of four; columns 12…15 say which rows are opened. */
 function randomModel(seed: number): LinearModel {
   const random = randomFrom(seed);
   const litres = Array.from({ length: CASKS }, () => 80 + Math.floor(random() * 60));
@@ -19,11 +22,11 @@ function randomModel(seed: number): LinearModel {
   const entries: [row: number, value: number][][] = litres.map((l, i) => [
     [0, l],
     [1 + (i % 3), l],
-    [4 + Math.floor(i / 3), 1],
+    [4 + ROW_OF[i]!, 1],
   ]);
   for (let r = 0; r < 4; r++)
     entries.push([
-      [4 + r, -3],
+      [4 + r, -ROW_OF.filter((row) => row === r).length],
       [8, 1],
     ]);
   const starts = [0];
@@ -52,7 +55,7 @@ function plansOf(model: LinearModel): Float64Array[] {
     for (let i = 0; i < CASKS; i++)
       if ((set >> i) & 1) {
         x[i] = 1;
-        x[CASKS + Math.floor(i / 3)] = 1;
+        x[CASKS + ROW_OF[i]!] = 1;
       }
     const activity = new Float64Array(model.rowCount);
     for (let j = 0; j < model.columnCount; j++)
