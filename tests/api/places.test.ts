@@ -113,6 +113,16 @@ describe.each(databases)('places and the overview on %s', (kind) => {
       ageYears: null,
       suspicion: null,
     });
+    const positionId = estate.positionIds[1] ?? '';
+    expect(
+      (await keeper.call(api.places.map, { params: { id: estate.zoneId }, query: { positionId } }))
+        .cells,
+    ).toEqual([
+      {
+        ...cells.find((c) => c.position.id === positionId),
+        casks: [expect.objectContaining({ id: estate.caskIds[1] })],
+      },
+    ]);
   });
 
   test('positions come in walking order, free ones alone when asked', async () => {

@@ -1,5 +1,5 @@
 import { QueryFailedError, type QueryResult } from 'typeorm';
-import type { Sql } from 'sql-template-tag';
+import sql, { raw, type Sql } from 'sql-template-tag';
 
 interface Typed {
   readonly options: { readonly type: string };
@@ -29,6 +29,14 @@ export class Rows {
 
   protected textOf(statement: Sql): string {
     return (this.numbered ? statement.text : statement.sql).trim();
+  }
+
+  /** A number within a JSON document. */
+  numberIn(document: Sql, path: readonly string[]): Sql {
+    const value = this.numbered
+      ? sql`${document}::jsonb #>> ${raw(`'{${path.join()}}'`)}`
+      : sql`json_extract(${document}, ${raw(`'$.${path.join('.')}'`)})`;
+    return sql`CAST(${value} AS DOUBLE PRECISION)`;
   }
 
   async one<T>(statement: Sql): Promise<T | null> {

@@ -40,8 +40,10 @@ export class PlacesController {
   }
 
   @Serves(places.map)
-  map(@Input() { params }: InputOf<typeof places.map>): Promise<AnswerOf<typeof places.map>> {
-    return this.zoneMap.of(params.id);
+  map(
+    @Input() { params, query }: InputOf<typeof places.map>,
+  ): Promise<AnswerOf<typeof places.map>> {
+    return this.zoneMap.of(params.id, query.positionId);
   }
 
   @Serves(places.positions)

@@ -1,13 +1,25 @@
 import { Injectable } from '@nestjs/common';
-import type { Cask, Filling, MapCell, Zone } from '@rundlet/contracts';
-import { ageDays, litresPureAlcoholOfMg } from '@rundlet/domain';
-import sql from 'sql-template-tag';
+import type { MapCell, Position, Zone } from '@rundlet/contracts';
+import { litresPureAlcoholOfMg } from '@rundlet/domain';
+import sql, { type Sql } from 'sql-template-tag';
 import { yearlyLossPercent } from '../casks/cask-card.ts';
 import { Reader } from '../database/reader.ts';
 import { Records } from '../database/records.ts';
 import { Clock } from '../platform/clock.ts';
 
+const DAY_MS = 86_400_000;
 const DAYS_PER_YEAR = 365.25;
+
+type Dot = MapCell['casks'][number];
+interface Row extends Pick<Dot, 'id' | 'code' | 'status' | 'condition' | 'suspicion'> {
+  positionId: string;
+  strength: number | null;
+  oakFrom: string | null;
+  filledAt: string | null;
+  lastGaugedAt: string | null;
+  filledLitres: number | null;
+  lostMg: number | null;
+}
 
 /** A zone's positions, each with the casks standing in it. */
 @Injectable()
@@ -18,59 +30,79 @@ export class ZoneMap {
     private readonly clock: Clock,
   ) {}
 
-  /** @throws NotFound */
-  async of(zoneId: string): Promise<{ zone: Zone; cells: MapCell[] }> {
-    const zone = await this.records.need('zone', zoneId);
-    const positions = await this.records.where(
-      'position',
-      sql`"zoneId" = ${zoneId}`,
-      sql`"walkOrder", "id"`,
-    );
-    const casks = await this.casksByPosition(zoneId);
+  /** All of the zone, or one position of it. @throws NotFound */
+  async of(
+    zoneId: string,
+    positionId: string | undefined,
+  ): Promise<{ zone: Zone; cells: MapCell[] }> {
+    const only = (column: Sql): Sql =>
+      positionId === undefined ? sql`` : sql` AND ${column} = ${positionId}`;
+    const [zone, positions, rows] = await Promise.all([
+      this.records.need('zone', zoneId),
+      this.records.where(
+        'position',
+        sql`"zoneId" = ${zoneId}${only(sql`"id"`)}`,
+        sql`"walkOrder", "id"`,
+      ),
+      this.casks(sql`c."zoneId" = ${zoneId}${only(sql`c."positionId"`)}`),
+    ]);
+    const now = this.clock.now().getTime();
+    const byPosition = new Map<string, Dot[]>();
+    for (const row of rows) {
+      const here = byPosition.get(row.positionId);
+      if (here) here.push(dotOf(row, now));
+      else byPosition.set(row.positionId, [dotOf(row, now)]);
+    }
     return {
       zone,
-      cells: positions.map((position) => ({ position, casks: casks.get(position.id) ?? [] })),
+      cells: positions.map((position) => ({
+        position: placeOf(position),
+        casks: byPosition.get(position.id) ?? [],
+      })),
     };
   }
 
-  private async casksByPosition(zoneId: string): Promise<Map<string, MapCell['casks']>> {
+  /** Only what is drawn: a zone has thousands. */
+  private casks(where: Sql): Promise<Row[]> {
     // Loss the gauges have shown, from the account's own lines: samples and top-ups are not in it.
-    const rows = await this.reader.all<{ cask: string; filling: string | null; lostMg: number }>(
-      sql`SELECT c."record" AS "cask", f."record" AS "filling", -COALESCE(g."mg", 0) AS "lostMg"
-          FROM "cask" c LEFT JOIN "filling" f ON f."id" = c."fillingId"
-          LEFT JOIN (SELECT p."fillingId", SUM(p."ethanolMg") AS "mg" FROM "posting" p JOIN "filling" i ON i."id" = p."fillingId"
-                     WHERE i."zoneId" = ${zoneId} AND p."cause" = 'gauge-difference' GROUP BY p."fillingId") g ON g."fillingId" = f."id"
-          WHERE c."zoneId" = ${zoneId} ORDER BY c."code"`,
+    return this.reader.all(
+      sql`SELECT c."id", c."code", c."status", c."condition", c."positionId", f."suspicion", f."strengthPercentVol" AS "strength", f."oakFrom", f."filledAt", f."lastGaugedAt",
+            ${this.reader.numberIn(sql`f."record"`, ['fillFigures', 'litresPureAlcohol'])} AS "filledLitres",
+            (SELECT SUM(p."ethanolMg") FROM "posting" p WHERE p."fillingId" = f."id" AND p."cause" = 'gauge-difference') AS "lostMg"
+          FROM "cask" c LEFT JOIN "filling" f ON f."id" = c."fillingId" WHERE ${where} AND c."positionId" IS NOT NULL ORDER BY c."code"`,
     );
-    const byPosition = new Map<string, MapCell['casks']>();
-    for (const row of rows) {
-      const cask = JSON.parse(row.cask) as Cask;
-      if (cask.positionId === null) continue;
-      const filling = row.filling === null ? null : (JSON.parse(row.filling) as Filling);
-      const here = byPosition.get(cask.positionId) ?? [];
-      here.push(this.dotFor(cask, filling, row.lostMg));
-      byPosition.set(cask.positionId, here);
-    }
-    return byPosition;
   }
+}
 
-  private dotFor(cask: Cask, filling: Filling | null, lostMg: number): MapCell['casks'][number] {
-    const { id, code, status, condition } = cask;
-    return {
-      id,
-      code,
-      status,
-      condition,
-      ageYears: filling && ageDays(filling, this.clock.instant()) / DAYS_PER_YEAR,
-      strengthPercentVol: filling?.figures.strengthPercentVol ?? null,
-      lossPercentPerYear:
-        filling &&
-        yearlyLossPercent(
-          litresPureAlcoholOfMg(lostMg),
-          filling.fillFigures.litresPureAlcohol,
-          (Date.parse(filling.lastGaugedAt) - Date.parse(filling.filledAt)) / 86_400_000,
-        ),
-      suspicion: filling?.suspicion ?? null,
-    };
-  }
+const placeOf = ({ id, zoneId, code, row, bay, level, slot, capacity, walkOrder }: Position) => ({
+  id,
+  zoneId,
+  code,
+  row,
+  bay,
+  level,
+  slot,
+  capacity,
+  walkOrder,
+});
+
+function dotOf(row: Row, nowMs: number): Dot {
+  const days = (from: string, toMs: number) => Math.max(0, toMs - Date.parse(from)) / DAY_MS;
+  return {
+    id: row.id,
+    code: row.code,
+    status: row.status,
+    condition: row.condition,
+    ageYears: row.oakFrom === null ? null : days(row.oakFrom, nowMs) / DAYS_PER_YEAR,
+    strengthPercentVol: row.strength,
+    lossPercentPerYear:
+      row.filledAt === null || row.lastGaugedAt === null
+        ? null
+        : yearlyLossPercent(
+            0 - litresPureAlcoholOfMg(row.lostMg ?? 0),
+            row.filledLitres ?? 0,
+            days(row.filledAt, Date.parse(row.lastGaugedAt)),
+          ),
+    suspicion: row.suspicion,
+  };
 }

@@ -21,7 +21,7 @@ export type StoreView = z.infer<typeof StoreView>;
 
 /** One position on the store's map with the casks in it. */
 export const MapCell = z.strictObject({
-  position: Position,
+  position: Place,
   casks: z.array(
     z.strictObject({
       id: Id,
@@ -115,9 +115,10 @@ export const placesApi = {
   map: endpoint({
     method: 'GET',
     path: '/api/zones/:id/map',
-    summary: 'A zone’s positions with their casks',
+    summary: 'A zone’s positions with their casks, or one of them',
     access: 'read',
     params: ById,
+    query: z.strictObject({ positionId: Id.optional() }),
     response: z.strictObject({ zone: Zone, cells: z.array(MapCell) }),
   }),
   positions: endpoint({

@@ -12,10 +12,10 @@ export default function PositionPage() {
   const position = index?.positionById.get(id);
   const map = useApi(
     api.places.map,
-    { params: { id: position?.zoneId ?? '' } },
+    { params: { id: position?.zoneId ?? '' }, query: { positionId: id } },
     { enabled: position !== undefined },
   );
-  const cell = map.data?.cells.find((one) => one.position.id === id);
+  const cell = map.data?.cells[0];
   const casks =
     cell?.casks ??
     index?.snapshot.casks
