@@ -20,6 +20,7 @@ import { serve } from './served.ts';
 
 const USERS = 20;
 const ASKED = Number(process.env['RUNDLET_BENCH_REQUESTS'] ?? 400);
+const WARMING = 60;
 const TARGET = { milliseconds: 60, times: 3, scansASecond: 500, memoryMiB: 500 };
 const say = (line: string): void => void process.stdout.write(`${line}\n`);
 
@@ -238,6 +239,8 @@ async function ask(question: Question): Promise<void> {
     await answer.arrayBuffer();
     if (!answer.ok) throw new Error(`${path(n)}: ${String(answer.status)}`);
   };
+  // A server that has just started compiles its program as it goes; that is over after a few hundred requests.
+  if (!afterWrite) await timed(Math.min(WARMING, requests), USERS, get);
   await get(0);
   if (afterWrite) await send([note(0)]);
   const before = server.usage().processorSeconds;

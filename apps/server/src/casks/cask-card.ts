@@ -8,6 +8,7 @@ import { Records } from '../database/records.ts';
 import { History } from '../journal/history.ts';
 import { OriginsOf } from '../lineage/origins.ts';
 import { Clock } from '../platform/clock.ts';
+import { NotFound } from '../platform/refusals.ts';
 import { originOf, SETTINGS, type Settings } from '../platform/settings.ts';
 
 const DAYS_PER_YEAR = 365.25;
@@ -29,73 +30,93 @@ export class CaskCards {
 
   /** @throws NotFound */
   async of(id: string): Promise<CaskCard> {
-    const cask = await this.records.need('cask', id);
-    const fillings = await this.records.where(
-      'filling',
-      sql`"caskId" = ${id}`,
-      sql`"filledAt" DESC`,
-    );
+    const { cask: casks, filling: fillings } = await this.records.together({
+      cask: sql`"id" = ${id}`,
+      filling: sql`"caskId" = ${id}`,
+    });
+    const [cask] = casks;
+    if (!cask) throw new NotFound(`There is no cask ${id}.`);
+    fillings.sort((a, b) => (a.filledAt < b.filledAt ? 1 : -1));
     const filling = fillings.find((f) => f.id === cask.fillingId) ?? null;
     // An empty cask still shows what was measured of what it held last.
     const told = filling ?? fillings[0] ?? null;
-    const [gauges, events, samples] = await this.ofFilling(told);
-    const subjects = [`cask:${id}`, ...fillings.map((f) => `filling:${f.id}`)];
+    const ofTold = sql`"fillingId" = ${told?.id ?? null}`;
+    const [around, lostMg, origins, history] = await Promise.all([
+      this.records.together({
+        store: sql`"id" = ${cask.storeId}`,
+        zone: sql`"id" = ${cask.zoneId}`,
+        position: sql`"id" = ${cask.positionId}`,
+        account: sql`"id" = ${filling?.accountId ?? null}`,
+        gauge: ofTold,
+        'filling-event': ofTold,
+        sample: ofTold,
+      }),
+      filling && this.lostMg(filling.id),
+      told && this.origins.lots(told.lotShares),
+      this.history.about([`cask:${id}`, ...fillings.map((f) => `filling:${f.id}`)], HISTORY_LINES),
+    ]);
+    const { store, zone, position, account, gauge, sample, 'filling-event': events } = around;
     return {
       cask,
       url: urlOf(cask, originOf(this.settings)),
-      store: await this.records.find('store', cask.storeId),
-      zone: await this.records.find('zone', cask.zoneId),
-      position: await this.records.find('position', cask.positionId),
+      store: store[0] ?? null,
+      zone: zone[0] ?? null,
+      position: position[0] ?? null,
       filling,
-      account: await this.records.find('account', filling?.accountId ?? null),
+      account: account[0] ?? null,
       ageYears: filling && ageDays(filling, this.clock.instant()) / DAYS_PER_YEAR,
-      lossSinceFill: filling && (await this.lossOf(filling, events)),
-      gauges,
-      events,
-      samples,
-      origins: told && (await this.origins.lots(told.lotShares)),
+      lossSinceFill: filling && lossOf(filling, events, lostMg ?? 0),
+      gauges: inOrder(gauge, 'takenAt').reverse(),
+      events: inOrder(events, 'at'),
+      samples: inOrder(sample, 'takenAt').reverse(),
+      origins,
       earlierFillings: fillings.filter((f) => f.id !== cask.fillingId),
-      history: await this.history.about(subjects, HISTORY_LINES),
+      history,
     };
   }
 
-  private async ofFilling(filling: Filling | null) {
-    const condition = sql`"fillingId" = ${filling?.id ?? null}`;
-    return Promise.all([
-      this.records.where('gauge', condition, sql`"takenAt" DESC, "id"`),
-      this.records.where('filling-event', condition, sql`"at", "id"`),
-      this.records.where('sample', condition, sql`"takenAt" DESC, "id"`),
-    ]);
+  /** What gauges found missing, mg of ethanol; below zero. */
+  private async lostMg(fillingId: string): Promise<number> {
+    const row = await this.reader.one<{ mg: number }>(
+      sql`SELECT COALESCE(SUM("ethanolMg"), 0) AS "mg" FROM "posting" WHERE "fillingId" = ${fillingId} AND "cause" = 'gauge-difference'`,
+    );
+    return row?.mg ?? 0;
   }
+}
 
-  /** What went and nobody took: fill and additions less withdrawals and what the book says now. */
-  private async lossOf(
-    filling: Filling,
-    events: readonly FillingEvent[],
-  ): Promise<CaskCard['lossSinceFill']> {
-    const moved = (...kinds: FillingEvent['kind'][]) =>
-      events
-        .filter((event) => kinds.includes(event.kind))
-        .reduce((sum, event) => sum + (event.bulkLitresAt20C ?? 0), 0);
-    const { mg } = (await this.reader.one<{ mg: number }>(
-      sql`SELECT COALESCE(SUM("ethanolMg"), 0) AS "mg" FROM "posting" WHERE "fillingId" = ${filling.id} AND "cause" = 'gauge-difference'`,
-    )) ?? { mg: 0 };
-    const days = ageDays(filling, filling.lastGaugedAt) - filling.agedDaysBefore;
-    const litresPureAlcohol = 0 - litresPureAlcoholOfMg(mg);
-    return {
-      bulkLitres:
-        filling.fillFigures.bulkLitresAt20C +
-        moved('top-up') -
-        moved('sample', 'part-drawn') -
-        filling.figures.bulkLitresAt20C,
+/** By an instant, and the id where it is the same. */
+function inOrder<K extends string, R extends Record<K | 'id', string>>(
+  records: readonly R[],
+  by: K,
+): R[] {
+  return [...records].sort((a, b) => (`${a[by]} ${a.id}` < `${b[by]} ${b.id}` ? -1 : 1));
+}
+
+/** What went and nobody took: fill and additions less withdrawals and what the book says now. */
+function lossOf(
+  filling: Filling,
+  events: readonly FillingEvent[],
+  lostMg: number,
+): CaskCard['lossSinceFill'] {
+  const moved = (...kinds: FillingEvent['kind'][]) =>
+    events
+      .filter((event) => kinds.includes(event.kind))
+      .reduce((sum, event) => sum + (event.bulkLitresAt20C ?? 0), 0);
+  const days = ageDays(filling, filling.lastGaugedAt) - filling.agedDaysBefore;
+  const litresPureAlcohol = 0 - litresPureAlcoholOfMg(lostMg);
+  return {
+    bulkLitres:
+      filling.fillFigures.bulkLitresAt20C +
+      moved('top-up') -
+      moved('sample', 'part-drawn') -
+      filling.figures.bulkLitresAt20C,
+    litresPureAlcohol,
+    percentOfOriginalPerYear: yearlyLossPercent(
       litresPureAlcohol,
-      percentOfOriginalPerYear: yearlyLossPercent(
-        litresPureAlcohol,
-        filling.fillFigures.litresPureAlcohol,
-        days,
-      ),
-    };
-  }
+      filling.fillFigures.litresPureAlcohol,
+      days,
+    ),
+  };
 }
 
 /** Loss in % of the original alcohol per year, from fill to the last gauge; null when that is too short a time. */

@@ -55,6 +55,25 @@ export class Records {
     return rows.map((row) => JSON.parse(row.record) as RecordOf<K>);
   }
 
+  /** Records of several kinds by one statement, each kind under its name and in no particular order. */
+  async together<K extends RecordKind>(
+    conditions: Readonly<Record<K, Sql>>,
+  ): Promise<{ [P in K]: RecordOf<P>[] }> {
+    const kinds = Object.keys(conditions) as K[];
+    const parts = kinds.map(
+      (kind) =>
+        sql`SELECT ${raw(`'${kind}'`)} AS "kind", "record" FROM ${tableOf(kind)} WHERE ${conditions[kind]}`,
+    );
+    const found = Object.fromEntries(kinds.map((kind) => [kind, []])) as unknown as {
+      [P in K]: RecordOf<P>[];
+    };
+    for (const { kind, record } of await this.reader.all<{ kind: K; record: string }>(
+      join(parts, ' UNION ALL '),
+    ))
+      found[kind].push(JSON.parse(record) as RecordOf<typeof kind>);
+    return found;
+  }
+
   /** A page in the order of one text column and the id. */
   async page<K extends RecordKind>(
     kind: K,
