@@ -174,9 +174,10 @@ export const STATE_TABLES: { readonly [K in RecordKind]: StateTable<K> } = {
       index('code'),
       index('caskId'),
       index('status', 'filledAt', 'caskCode'),
-      index('status', 'strengthPercentVol', 'caskCode'),
-      index('status', 'litresPureAlcohol', 'caskCode'),
-      index('status', 'lastGaugedAt', 'caskCode'),
+      // The day of filling is filtered by in any order: it is told from the index whether a row is wanted.
+      index('status', 'strengthPercentVol', 'caskCode', 'filledAt'),
+      index('status', 'litresPureAlcohol', 'caskCode', 'filledAt'),
+      index('status', 'lastGaugedAt', 'caskCode', 'filledAt'),
       // Holds all that the overview sums, so that the wide rows themselves need not be read.
       calledIndex(
         'sums',
@@ -245,7 +246,7 @@ export const STATE_TABLES: { readonly [K in RecordKind]: StateTable<K> } = {
       index('entryId'),
       index('month', 'accountId', 'storeId', 'cause', 'ethanolMg'),
       index('month', 'cause', 'at'),
-      index('fillingId', 'cause'),
+      index('fillingId', 'cause', 'ethanolMg'),
       index('at', 'id'),
     ],
   }),

@@ -12,6 +12,7 @@ import { CorrectSteps1786500000000 } from './1786500000000-correct-steps.ts';
 import { ShareJobs1787000000000 } from './1787000000000-share-jobs.ts';
 import { KeepSums1787500000000 } from './1787500000000-keep-sums.ts';
 import { TellDutyStatus1788000000000 } from './1788000000000-tell-duty-status.ts';
+import { WidenIndexes1788200000000 } from './1788200000000-widen-indexes.ts';
 
 /** Every migration, oldest first; one list for both databases. */
 export const MIGRATIONS = [
@@ -29,4 +30,5 @@ export const MIGRATIONS = [
   ShareJobs1787000000000,
   KeepSums1787500000000,
   TellDutyStatus1788000000000,
+  WidenIndexes1788200000000,
 ];
