@@ -112,7 +112,7 @@ class PendingJournal implements JournalStore {
 
 function taken<K extends RecordKind>(records: MemoryRecords, kind: K): RecordOf<K>[] {
   const all = records.all(kind);
-  for (const { id } of all) records.take(kind, id);
+  for (const { id } of all) records.forget(kind, id);
   return all;
 }
 

@@ -16,6 +16,7 @@ import {
   NO_FORECAST,
   storedForm,
   releaseHeld,
+  sha256Hex,
   submitAct,
   verifyJournal,
   type Submitted,
@@ -213,7 +214,7 @@ export function verifyInMemory(
 ): Promise<VerifyReport> {
   const stored = records
     ? RECORD_KINDS.flatMap((kind) =>
-        records.all(kind).map((r) => ({ kind, id: r.id, json: canonicalJson(r) })),
+        records.all(kind).map((r) => ({ kind, id: r.id, hash: sha256Hex(canonicalJson(r)) })),
       )
     : [];
   return verifyJournal({

@@ -34,7 +34,7 @@ export { releaseHeld } from './journal/release.ts';
 export { foldEntry } from './journal/refold.ts';
 export { verifyJournal, type Fail, type StoredRecord, type VerifyInput } from './journal/verify.ts';
 export { isReversible } from './journal/corrections.ts';
-export { MemoryJournal, MemoryRecords, inputsOf } from './journal/memory.ts';
+export { MemoryJournal, MemoryRecords, inputsOf, type TextShelf } from './journal/memory.ts';
 export { ageDays, daysBetween, instantMs } from './acts/checks.ts';
 export { publicKeyOf, type Succession } from './acts/checkpoints.ts';
 export { CLOCK_SLACK_MS, isRunning, needsResolution } from './stocktake/lines.ts';

@@ -1,4 +1,4 @@
-export { canonicalJson } from './canonical.ts';
+export { canonicalJson, inCanonicalOrder } from './canonical.ts';
 export { PublicKey, thumbprint } from './jwk.ts';
 export {
   checkStatement,

@@ -80,7 +80,7 @@ export interface Connections {
 export const CONNECTIONS = Symbol('connections');
 
 /** SQLite's own 2 MB hold too little of an estate: its indexes would be read from the file again and again. */
-const CACHE_KIB = 64 * 1024;
+export const CACHE_KIB = 64 * 1024;
 
 /** Opens the database and brings its schema up to date. */
 export async function connect(url: string): Promise<Connections> {

@@ -15,7 +15,7 @@ interface Sum<K extends RecordKind> extends TableDeclaration {
   readonly kind: K;
   /** What a record counts for, in the order of the table's columns: those of the key, then the amounts. */
   readonly of: (record: RecordOf<K>) => readonly Line[];
-  /** The last amount counts these once however many of their records fall under one key; they are written together. */
+  /** The last amount counts these once however many of their records fall under one key; they come one after another. */
   readonly distinct?: (record: RecordOf<K>) => string;
 }
 const sumOf = <K extends RecordKind>(sum: Omit<Sum<K>, 'indexes'>): Sum<RecordKind> =>
@@ -121,7 +121,8 @@ interface Added {
 /** By how much the sums change. */
 export class SumChanges {
   readonly #byTable = new Map<string, Map<string, Added>>();
-  readonly #counted = new Set<string>();
+  /** Keys of sums that the one named has been counted under. */
+  readonly #counted = { of: '', under: new Set<string>() };
 
   /** A record that was so is now so; null where there was none, or is none any more. */
   note<K extends RecordKind>(kind: K, before: RecordOf<K> | null, after: RecordOf<K> | null): void {
@@ -150,12 +151,18 @@ export class SumChanges {
   #add(sum: Sum<RecordKind>, record: RecordOf<RecordKind>, sign: 1 | -1): void {
     let ofTable = this.#byTable.get(sum.name);
     if (!ofTable) this.#byTable.set(sum.name, (ofTable = new Map<string, Added>()));
+    const counted = this.#counted;
+    const one = sum.distinct?.(record) ?? counted.of;
+    if (one !== counted.of) {
+      counted.of = one;
+      counted.under.clear();
+    }
     for (const [key, amounts] of sum.of(record)) {
       const named = key.join('|');
       const so = ofTable.get(named) ?? { key, amounts: amounts.map(() => 0) };
-      const once = sum.distinct && `${sum.name}|${named}|${sum.distinct(record)}`;
-      const again = once !== undefined && this.#counted.has(once);
-      if (once !== undefined) this.#counted.add(once);
+      const once = `${sum.name}|${named}`;
+      const again = sum.distinct !== undefined && counted.under.has(once);
+      if (sum.distinct) counted.under.add(once);
       const last = amounts.length - 1;
       for (const [i, amount] of amounts.entries())
         so.amounts[i] = (so.amounts[i] ?? 0) + (again && i === last ? 0 : sign * amount);

@@ -1,4 +1,4 @@
-import { createHash, randomUUID } from 'node:crypto';
+import { randomUUID } from 'node:crypto';
 import { existsSync, statSync } from 'node:fs';
 import { mkdir, open, readFile, rename, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
@@ -12,6 +12,7 @@ import {
 import type { AttachmentLookup } from '@rundlet/domain';
 import { fileTypeFromBuffer } from 'file-type';
 import { Refusal } from '../platform/refusals.ts';
+import { sha256Hex } from './sha256.ts';
 
 type Kept = Pick<Attachment, 'sha256' | 'mediaType'>;
 
@@ -26,7 +27,7 @@ export class AttachmentFiles implements AttachmentLookup {
   async keep(sha256: string, bytes: Uint8Array): Promise<Omit<Attachment, 'name'>> {
     if (bytes.length > MOST_ATTACHMENT_BYTES)
       throw new Refusal(413, 'attachment-too-large', 'An attachment may have at most 10 MB.');
-    if (sha256Of(bytes) !== sha256)
+    if (sha256Hex(bytes) !== sha256)
       throw new Refusal(
         422,
         'attachment-differs',
@@ -68,7 +69,7 @@ export class AttachmentFiles implements AttachmentLookup {
     const file = this.#fileOf(attachment);
     if (!existsSync(file)) return 'is not there';
     const content = await readFile(file);
-    if (sha256Of(content) !== attachment.sha256)
+    if (sha256Hex(content) !== attachment.sha256)
       return 'was changed: its bytes hash to another value';
     return content.length === attachment.bytes ? null : 'has another length than the entry says';
   }
@@ -77,8 +78,6 @@ export class AttachmentFiles implements AttachmentLookup {
     return join(this.#folder, `${sha256}.${ATTACHMENT_ENDINGS[mediaType]}`);
   }
 }
-
-const sha256Of = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
 
 /** By the bytes, whatever the file was called. @throws Refusal when it is none that is kept */
 async function typeOf(bytes: Uint8Array): Promise<AttachmentType> {

@@ -1,15 +1,13 @@
-import type { RecordKind, VerifyReport } from '@rundlet/contracts';
-import { verifyJournal, type Fail, type MemoryRecords } from '@rundlet/domain';
-import { dialectOf } from '../database/data-source.ts';
-import { listRowsOf } from '../database/state-table.ts';
-import { STATE_TABLES, stateTableOf } from '../database/state-tables.ts';
-import { SUM_TABLES, SUMMED_KINDS, SumChanges } from '../database/sums.ts';
+import type { VerifyReport } from '@rundlet/contracts';
+import { verifyJournal, type Fail, type StoredRecord } from '@rundlet/domain';
 import { AttachmentFiles } from './attachment-files.ts';
 import { sha256Hex } from './sha256.ts';
-import { openSource, type VerificationSource } from './verification-source.ts';
+import type { StateFault, StatePortion } from './stored-state.ts';
+import { BytesShelf } from './text-shelf.ts';
+import { openSource, type StraySubject, type VerificationSource } from './verification-source.ts';
 import { readInThread } from './verification-thread.ts';
 
-const MOST_NAMED = 50;
+const HASH_LENGTH = 64;
 
 export interface VerifyOptions {
   readonly checkpoints?: readonly string[];
@@ -26,23 +24,19 @@ export async function verifyDatabase(
   { checkpoints = [], dataFolder, onProgress, readingThread }: VerifyOptions = {},
 ): Promise<VerifyReport> {
   const source = readingThread ? readInThread(url, readingThread) : await openSource(url);
-  const dialect = dialectOf(url);
   try {
     const last = await source.lastSeq();
+    const faults: StateFault[] = [];
+    const entries = ahead(source.entries());
+    const subjectsMissing = source.subjectsMissing();
     return await verifyJournal({
-      entries: ahead(source.entries()),
-      stored: ahead(source.records()),
+      entries,
+      stored: recordsOf(source.state(), faults),
+      shelf: new BytesShelf(),
       lookup: source,
-      // SQLite keeps truth values as 1 and 0.
-      columnsOf: (kind, record) =>
-        Object.values(stateTableOf(kind).fields).map((field) => {
-          const value = field.of(record);
-          return typeof value === 'boolean' && dialect === 'sqlite' ? Number(value) : value;
-        }),
-      further: async (folded, subjects, fail) => {
-        await compareLists(source, folded, fail);
-        await compareSubjects(source, subjects, fail);
-        await compareSums(source, folded, fail);
+      further: async (subjects, fail) => {
+        for (const { what, record } of faults) fail(what, null, record);
+        await compareSubjects(source, subjectsMissing, subjects, fail);
       },
       checkpoints,
       ...(dataFolder === undefined ? {} : { attachments: new AttachmentFiles(dataFolder) }),
@@ -54,48 +48,20 @@ export async function verifyDatabase(
   }
 }
 
-/** The tables of many-valued columns: every row must come from a record, and every value of a record must have its row. */
-async function compareLists(
-  source: VerificationSource,
-  folded: MemoryRecords,
-  fail: Fail,
-): Promise<void> {
-  for (const kind of Object.keys(STATE_TABLES) as RecordKind[]) {
-    const table = stateTableOf(kind);
-    for (const [name, list] of Object.entries(table.lists)) {
-      const expected = new Set<string>();
-      for (const record of folded.all(kind))
-        for (const row of listRowsOf(list, record)) expected.add(JSON.stringify(row));
-      for await (const portion of ahead(source.listRows(kind, name)))
-        for (const row of portion)
-          if (!expected.delete(JSON.stringify(row)))
-            fail(
-              `a row of the table ${table.name}_${name} differs from what the journal says`,
-              null,
-              `${kind}:${String(row[0])}`,
-            );
-      for (const missing of [...expected].slice(0, MOST_NAMED))
-        fail(
-          `a row of the table ${table.name}_${name} is missing`,
-          null,
-          `${kind}:${(JSON.parse(missing) as string[])[0] ?? ''}`,
-        );
-    }
-  }
-}
-
 /** The table by which entries are found by what they are about: as many rows as the entries name, and each of them there. */
 async function compareSubjects(
   source: VerificationSource,
+  missing: AsyncIterable<readonly StraySubject[]>,
   subjects: number,
   fail: Fail,
 ): Promise<void> {
-  for (const { seq, subject } of await source.subjectsMissing())
-    fail(
-      'the entry is not listed under what it is about: its row in the table journal_subject is missing',
-      { seq, id: null },
-      subject,
-    );
+  for await (const portion of missing)
+    for (const { seq, subject } of portion)
+      fail(
+        'the entry is not listed under what it is about: its row in the table journal_subject is missing',
+        { seq, id: null },
+        subject,
+      );
   if ((await source.subjectRows()) === subjects) return;
   for (const { seq, subject } of await source.subjectsBeside())
     fail(
@@ -105,21 +71,22 @@ async function compareSubjects(
     );
 }
 
-/** The sums that are kept are what the records add up to. */
-async function compareSums(
-  source: VerificationSource,
-  folded: MemoryRecords,
-  fail: Fail,
-): Promise<void> {
-  const sums = new SumChanges();
-  for (const kind of SUMMED_KINDS)
-    for (const record of folded.all(kind)) sums.note(kind, null, record);
-  for (const { name } of SUM_TABLES) {
-    const expected = new Set(sums.rowsOf(name).map((row) => JSON.stringify(row)));
-    const stored = (await source.sumRows(name)).map((row) => JSON.stringify(row));
-    const beside = stored.filter((row) => !expected.delete(row));
-    for (const row of [...beside, ...expected].slice(0, MOST_NAMED))
-      fail(`a row of the table ${name} is not what the records add up to`, null, row);
+/** The records as the fold is held against them; what is wrong with the tables beside them is noted on the way. */
+async function* recordsOf(
+  state: AsyncIterable<StatePortion>,
+  faults: StateFault[],
+): AsyncGenerator<readonly StoredRecord[]> {
+  for await (const { kind, ids, hashes, columnsDiffer, faults: found } of state) {
+    faults.push(...found);
+    const differ = new Set(columnsDiffer);
+    yield (JSON.parse(ids) as string[]).map((id, i) => ({
+      kind,
+      id,
+      hash: hashes.slice(i * HASH_LENGTH, (i + 1) * HASH_LENGTH),
+      ...(differ.has(i)
+        ? { fault: 'a column beside this state record differs from what the journal says' }
+        : {}),
+    }));
   }
 }
 

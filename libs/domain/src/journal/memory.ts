@@ -5,7 +5,7 @@ import {
   type RecordKind,
   type RecordOf,
 } from '@rundlet/contracts';
-import { canonicalJson } from '@rundlet/statements';
+import { canonicalJson, inCanonicalOrder } from '@rundlet/statements';
 import { isRunning } from '../stocktake/lines.ts';
 import { MonthSums } from '../account/sums.ts';
 import type {
@@ -16,24 +16,40 @@ import type {
   RecordStore,
   UniqueKey,
 } from './ports.ts';
+import type { Sha256Hex } from './seal.ts';
 
 type AnyRecord = RecordOf<RecordKind>;
 
+/** Where texts are put down, each under a number. */
+export interface TextShelf {
+  put(text: string): number;
+  at(place: number): string;
+  hashAt(place: number, sha: Sha256Hex): string;
+}
+class PlainShelf implements TextShelf {
+  readonly #texts: string[] = [];
+  put = (text: string): number => this.#texts.push(flat(text)) - 1;
+  at = (place: number): string => this.#texts[place] ?? '';
+  hashAt = (place: number, sha: Sha256Hex): string => sha(this.at(place));
+}
+
 /**
  * The state in memory: for verifying a journal by folding it anew, and for tests. Records of the kinds named at the start are
- * kept as canonical JSON, which is half as large and nothing for the garbage collector to walk through.
+ * kept as canonical JSON on a shelf, which is half as large and nothing for the garbage collector to walk through.
  */
 export class MemoryRecords implements RecordStore {
-  readonly #byKind = new Map<RecordKind, Map<string, AnyRecord | string>>();
+  readonly #byKind = new Map<RecordKind, Map<string, AnyRecord | number>>();
   readonly #asText: ReadonlySet<RecordKind>;
+  readonly #shelf: TextShelf;
   readonly #unique = new Map<string, string>();
   readonly #postings = new Map<string, RecordOf<'posting'>[]>();
   readonly #sums = new MonthSums();
   readonly #lines = new Map<string, Set<string>>();
   readonly #linesOfCask = new Map<string, Set<string>>();
 
-  constructor(asText: readonly RecordKind[] = []) {
+  constructor(asText: readonly RecordKind[] = [], shelf: TextShelf = new PlainShelf()) {
     this.#asText = new Set(asText);
+    this.#shelf = shelf;
   }
 
   all<K extends RecordKind>(kind: K): RecordOf<K>[] {
@@ -41,7 +57,7 @@ export class MemoryRecords implements RecordStore {
   }
   /** Like {@link all}, one after another: for more than fit into memory at once. */
   *each<K extends RecordKind>(kind: K): Generator<RecordOf<K>> {
-    for (const kept of this.#byKind.get(kind)?.values() ?? []) yield recordOf<K>(kept);
+    for (const kept of this.#byKind.get(kind)?.values() ?? []) yield this.#recordOf<K>(kept);
   }
   get size(): number {
     let n = 0;
@@ -50,40 +66,43 @@ export class MemoryRecords implements RecordStore {
   }
   peek<K extends RecordKind>(kind: K, id: string): RecordOf<K> | null {
     const kept = this.#byKind.get(kind)?.get(id);
-    return kept === undefined ? null : recordOf<K>(kept);
+    return kept === undefined ? null : this.#recordOf<K>(kept);
   }
-  /** The record's canonical JSON, or null when there is none. */
-  textOf(kind: RecordKind, id: string): string | null {
+  /** What the record's canonical JSON hashes to, or null when there is no record. */
+  hashOf(kind: RecordKind, id: string, sha: Sha256Hex): string | null {
     const kept = this.#byKind.get(kind)?.get(id);
-    return kept === undefined ? null : typeof kept === 'string' ? kept : canonicalJson(kept);
+    if (kept === undefined) return null;
+    return typeof kept === 'number' ? this.#shelf.hashAt(kept, sha) : sha(canonicalJson(kept));
   }
   async get<K extends RecordKind>(kind: K, id: string): Promise<RecordOf<K> | null> {
     return this.peek(kind, id);
   }
-  /** Hands a record over for good; look-ups by code and the like are not kept up. */
-  take<K extends RecordKind>(kind: K, id: string): RecordOf<K> | null {
-    const record = this.peek(kind, id);
+  /** Lets go of a record for good; look-ups by code and the like are not kept up. */
+  forget(kind: RecordKind, id: string): void {
     this.#byKind.get(kind)?.delete(id);
-    return record;
   }
-  /** Those not taken. */
-  left(): { kind: RecordKind; record: RecordOf<RecordKind> }[] {
-    return [...this.#byKind].flatMap(([kind, table]) =>
-      [...table.values()].map((kept) => ({ kind, record: recordOf(kept) })),
-    );
+  /** Every record of every kind. */
+  *everything(): Generator<{ kind: RecordKind; record: RecordOf<RecordKind> }> {
+    for (const kind of this.#byKind.keys())
+      for (const record of this.each(kind)) yield { kind, record };
   }
 
   put<K extends RecordKind>(kind: K, record: RecordOf<K>): void {
     const { id } = record as { id: string };
     let table = this.#byKind.get(kind);
-    if (!table) this.#byKind.set(kind, (table = new Map<string, AnyRecord | string>()));
-    this.#index(kind, this.peek(kind, id), null);
-    table.set(id, this.#asText.has(kind) ? flat(canonicalJson(record)) : record);
-    this.#index(kind, null, record);
+    if (!table) this.#byKind.set(kind, (table = new Map<string, AnyRecord | number>()));
+    const before = table.get(id);
+    if (before !== undefined) this.#index(kind, this.#recordOf(before), false);
+    table.set(
+      id,
+      this.#asText.has(kind) ? this.#shelf.put(canonicalJson(record)) : inCanonicalOrder(record),
+    );
+    this.#index(kind, record, true);
   }
   remove(kind: RecordKind, id: string): void {
-    this.#index(kind, this.peek(kind, id), null);
-    this.#byKind.get(kind)?.delete(id);
+    const record = this.peek(kind, id);
+    if (record) this.#index(kind, record, false);
+    this.forget(kind, id);
   }
 
   async idByUnique(kind: RecordKind, key: UniqueKey, value: string): Promise<string | null> {
@@ -137,35 +156,30 @@ export class MemoryRecords implements RecordStore {
     return [...(ids ?? [])].sort().flatMap((id) => this.peek('stocktake-line', id) ?? []);
   }
 
-  #index(
-    kind: RecordKind,
-    gone: RecordOf<RecordKind> | null,
-    come: RecordOf<RecordKind> | null,
-  ): void {
-    for (const { record, on } of [
-      { record: gone, on: false },
-      { record: come, on: true },
-    ]) {
-      if (!record) continue;
-      const set = (key: string, value: string) =>
-        on ? this.#unique.set(key, value) : this.#unique.delete(key);
-      if ('code' in record && kind !== 'stocktake-line' && kind !== 'filling')
-        set(`${kind}:code:${record.code}`, record.id);
-      if (kind === 'cask')
-        for (const alias of (record as RecordOf<'cask'>).aliases)
-          set(`cask:alias:${alias}`, (record as RecordOf<'cask'>).id);
-      if (kind === 'posting' && on) {
-        const posting = record as RecordOf<'posting'>;
-        this.#sums.add(posting);
-        const list = this.#postings.get(posting.entryId);
-        if (list) list.push(posting);
-        else this.#postings.set(posting.entryId, [posting]);
-      }
-      if (kind === 'stocktake-line') {
-        const line = record as RecordOf<'stocktake-line'>;
-        change(this.#lines, line.stocktakeId, line.id, on);
-        if (line.caskId) change(this.#linesOfCask, line.caskId, line.id, on);
-      }
+  #recordOf<K extends RecordKind>(kept: AnyRecord | number): RecordOf<K> {
+    return (typeof kept === 'number' ? JSON.parse(this.#shelf.at(kept)) : kept) as RecordOf<K>;
+  }
+
+  /** Keeps up what records are found by: one that has come, or one that is gone. */
+  #index(kind: RecordKind, record: AnyRecord, on: boolean): void {
+    const set = (key: string, value: string) =>
+      on ? this.#unique.set(key, value) : this.#unique.delete(key);
+    if ('code' in record && kind !== 'stocktake-line' && kind !== 'filling')
+      set(`${kind}:code:${record.code}`, record.id);
+    if (kind === 'cask')
+      for (const alias of (record as RecordOf<'cask'>).aliases)
+        set(`cask:alias:${alias}`, (record as RecordOf<'cask'>).id);
+    if (kind === 'posting' && on) {
+      const posting = record as RecordOf<'posting'>;
+      this.#sums.add(posting);
+      const list = this.#postings.get(posting.entryId);
+      if (list) list.push(posting);
+      else this.#postings.set(posting.entryId, [posting]);
+    }
+    if (kind === 'stocktake-line') {
+      const line = record as RecordOf<'stocktake-line'>;
+      change(this.#lines, line.stocktakeId, line.id, on);
+      if (line.caskId) change(this.#linesOfCask, line.caskId, line.id, on);
     }
   }
 }
@@ -181,9 +195,6 @@ export function inputsOf(record: RecordOf<MadeKind>): string[] {
         : input.harvestLotId,
   );
 }
-
-const recordOf = <K extends RecordKind>(kept: AnyRecord | string): RecordOf<K> =>
-  (typeof kept === 'string' ? JSON.parse(kept) : kept) as RecordOf<K>;
 
 /** A text put together piece by piece is a tree of its pieces until it is read; reading it makes it one. */
 function flat(text: string): string {

@@ -3,7 +3,7 @@
  * exchanged, a state record edited. Every such change must be found and the place named.
  */
 import { generateKeyPairSync, sign } from 'node:crypto';
-import { RECORD_KINDS, type JournalEntry } from '@rundlet/contracts';
+import { RECORD_KINDS, type JournalEntry, type RecordKind } from '@rundlet/contracts';
 import { checkpointLetter, signStatement, thumbprint, type Signer } from '@rundlet/statements';
 import fc from 'fast-check';
 import { beforeAll, describe, expect, test } from 'vitest';
@@ -11,15 +11,20 @@ import { day, each, TestEstate, verifyInMemory } from '../../../../tests/support
 import {
   canonicalJson,
   entryHash,
+  sha256Hex,
   storedForm,
   verifyJournal,
   type StoredEntry,
-  type StoredRecord,
 } from '../index.ts';
 
 let e: TestEstate;
 let entries: readonly StoredEntry[];
-let records: readonly StoredRecord[];
+interface Stored {
+  readonly kind: RecordKind;
+  readonly id: string;
+  readonly json: string;
+}
+let records: readonly Stored[];
 let letter: string;
 
 function newSigner(): Signer & { x: string } {
@@ -99,12 +104,12 @@ beforeAll(async () => {
 
 const verify = (
   changed: readonly StoredEntry[],
-  stored: readonly StoredRecord[] = records,
+  stored: readonly Stored[] = records,
   checkpoints: readonly string[] = [],
 ) =>
   verifyJournal({
     entries: each([changed]),
-    stored: each([stored]),
+    stored: each([stored.map(({ kind, id, json }) => ({ kind, id, hash: sha256Hex(json) }))]),
     lookup: {
       hashOf: async (seq) => changed.find((c) => c.seq === seq)?.hash ?? null,
       seqOf: async (id) => changed.find((c) => c.id === id)?.seq ?? null,
@@ -183,7 +188,7 @@ describe('one byte', () => {
     await fc.assert(
       fc.asyncProperty(fc.nat(), fc.nat(), fc.nat(), async (n, position, by) => {
         const at = n % records.length;
-        const record = records[at] as StoredRecord;
+        const record = records[at] as Stored;
         const json = otherAt(record.json, position % record.json.length, by);
         fc.pre(json !== record.json);
         const report = await verify(entries, records.with(at, { ...record, json }));
@@ -242,7 +247,7 @@ test('a state record taken out or put in is named', async () => {
     const report = await verify(entries, records.toSpliced(at, 1));
     expect(report.failures).toMatchObject([{ record: `${record.kind}:${record.id}` }]);
   }
-  const more = { ...(records[0] as StoredRecord), id: 'another' };
+  const more = { ...(records[0] as Stored), id: 'another' };
   expect((await verify(entries, [...records, more])).failures).toMatchObject([
     { record: `${more.kind}:another`, what: 'this state record comes from no entry' },
   ]);

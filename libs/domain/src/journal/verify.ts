@@ -5,12 +5,13 @@ import { ethanolMg } from '../liquid/content.ts';
 import { AttachmentChecks, type AttachmentLookup } from './attachments.ts';
 import { CheckpointChecks, type JournalLookup } from './checkpoint-checks.ts';
 import { declaredWaterMg, flowOf } from './flows.ts';
-import { MemoryRecords } from './memory.ts';
+import { MemoryRecords, type TextShelf } from './memory.ts';
 import { foldEntry } from './refold.ts';
 import {
   canonicalJson,
   entryOf,
   GENESIS_HASH,
+  sha256Hex,
   storedHash,
   type Sha256Hex,
   type StoredEntry,
@@ -28,12 +29,14 @@ const SELDOM_READ: readonly RecordKind[] = [
   'label-print',
 ];
 
-/** A stored state record: its canonical JSON, and the values of the columns beside it where the store has some. */
+/** A stored state record, as the store has looked at it. */
 export interface StoredRecord {
   readonly kind: RecordKind;
   readonly id: string;
-  readonly json: string;
-  readonly columns?: readonly unknown[];
+  /** What its text hashes to. */
+  readonly hash: string;
+  /** What is wrong with its row beside the text. */
+  readonly fault?: string;
 }
 
 export type Fail = (what: string, entry: EntryName | null, record?: string | null) => void;
@@ -55,15 +58,15 @@ export interface VerifyInput {
   /** Every stored state record, in any order, in portions. */
   readonly stored: AsyncIterable<readonly StoredRecord[]>;
   readonly lookup: JournalLookup;
-  /** What the columns beside a record must hold. */
-  readonly columnsOf?: (kind: RecordKind, record: RecordOf<RecordKind>) => readonly unknown[];
-  /** Further comparisons of the store with the folded state, and with how many subjects the entries name. */
-  readonly further?: (folded: MemoryRecords, subjects: number, fail: Fail) => Promise<void>;
+  /** What else the store finds wrong with itself once its records have been compared, given how many subjects the entries name. */
+  readonly further?: (subjects: number, fail: Fail) => Promise<void>;
   /** Signed checkpoints brought along. */
   readonly checkpoints?: readonly string[];
   /** The bytes of attachments; left out, they are not looked at. */
   readonly attachments?: AttachmentLookup;
   readonly sha256Hex?: Sha256Hex;
+  /** Where records are kept that are seldom read again; left out, in plain memory. */
+  readonly shelf?: TextShelf;
   readonly onProgress?: (entries: number) => void;
 }
 
@@ -78,7 +81,7 @@ export async function verifyJournal(input: VerifyInput): Promise<VerifyReport> {
     if (failures.length < MOST_FAILURES)
       failures.push({ what, entrySeq: entry?.seq ?? null, entryId: entry?.id ?? null, record });
   };
-  const folding = new Folding(fail);
+  const folding = new Folding(fail, input.shelf);
   const checkpoints = new CheckpointChecks(input.lookup, fail);
   let previousHash = GENESIS_HASH;
   let seq = 0;
@@ -101,13 +104,13 @@ export async function verifyJournal(input: VerifyInput): Promise<VerifyReport> {
   const { records } = folding;
   if (folding.isWhole) {
     checkFillings(records, fail);
-    await input.further?.(records, folding.subjects, fail);
   }
   const attachments = await folding.attachments.run(input.attachments, fail);
   await checkpoints.kept(records);
   await checkpoints.brought(input.checkpoints ?? [], records);
   const conserved = conservation(records, folding, fail);
   const compared = folding.isWhole ? await compareRecords(records, input, fail) : 0;
+  if (folding.isWhole) await input.further?.(folding.subjects, fail);
   return {
     entries: seq,
     records: compared,
@@ -122,7 +125,7 @@ export async function verifyJournal(input: VerifyInput): Promise<VerifyReport> {
 
 /** The state, folded entry by entry, each entry's own laws looked at as it comes. */
 class Folding {
-  readonly records = new MemoryRecords(SELDOM_READ);
+  readonly records: MemoryRecords;
   readonly attachments = new AttachmentChecks();
   isWhole = true;
   subjects = 0;
@@ -132,8 +135,9 @@ class Folding {
   waterOutMg = 0;
   readonly #fail: Fail;
 
-  constructor(fail: Fail) {
+  constructor(fail: Fail, shelf?: TextShelf) {
     this.#fail = fail;
+    this.records = new MemoryRecords(SELDOM_READ, shelf);
   }
 
   async fold(stored: StoredEntry, effects: string | null): Promise<void> {
@@ -226,42 +230,36 @@ class Folding {
 /** Every stored record against the folded one, which is let go once compared; what is left over was not stored. */
 async function compareRecords(
   records: MemoryRecords,
-  { stored, lookup, columnsOf }: VerifyInput,
+  { stored, lookup, sha256Hex: sha = sha256Hex }: VerifyInput,
   fail: Fail,
 ): Promise<number> {
   let compared = 0;
-  const nameOf = async (record: RecordOf<RecordKind>): Promise<EntryName | null> => {
-    const seq = await lookup.seqOf(record.lastEntryId);
-    return seq === null ? null : { seq, id: record.lastEntryId };
+  const nameOf = async (record: RecordOf<RecordKind> | null): Promise<EntryName | null> => {
+    const seq = record && (await lookup.seqOf(record.lastEntryId));
+    return seq === null ? null : { seq, id: record?.lastEntryId ?? null };
   };
   for await (const portion of stored)
-    for (const row of portion) {
+    for (const { kind, id, hash, fault } of portion) {
       compared += 1;
-      const text = records.textOf(row.kind, row.id);
-      const name = `${row.kind}:${row.id}`;
-      const mine = records.take(row.kind, row.id);
-      if (!mine) {
-        fail('this state record comes from no entry', null, name);
-        continue;
-      }
-      if (text !== row.json)
-        fail('this state record differs from what the journal says', await nameOf(mine), name);
-      else if (columnsOf && row.columns) {
-        const expected = columnsOf(row.kind, mine);
-        if (expected.some((value, i) => value !== row.columns?.[i]))
-          fail(
-            'a column beside this state record differs from what the journal says',
-            await nameOf(mine),
-            name,
-          );
-      }
+      const folded = records.hashOf(kind, id, sha);
+      const wrong =
+        folded === null
+          ? 'this state record comes from no entry'
+          : folded === hash
+            ? fault
+            : 'this state record differs from what the journal says';
+      if (wrong !== undefined) fail(wrong, await nameOf(records.peek(kind, id)), `${kind}:${id}`);
+      records.forget(kind, id);
     }
-  for (const { kind, record } of records.left().slice(0, MOST_FAILURES))
+  let named = 0;
+  for (const { kind, record } of records.everything()) {
+    if ((named += 1) > MOST_FAILURES) break;
     fail(
       'this state record that the journal makes is not stored',
       await nameOf(record),
       `${kind}:${record.id}`,
     );
+  }
   return compared;
 }
 

@@ -4,9 +4,10 @@ import { DomainError } from '../errors.ts';
 
 /**
  * Liquids as whole milligrams: water, and ethanol by the spirit lot it came from. Whole numbers add without
- * rounding, so whatever is moved, split and put together again comes to the same milligram.
+ * rounding, so whatever is moved, split and put together again comes to the same milligram. Members stand in canonical order,
+ * in which millions of records are written.
  */
-export const EMPTY: Content = { waterMg: 0, ethanolMgByLot: {} };
+export const EMPTY: Content = { ethanolMgByLot: {}, waterMg: 0 };
 
 export function ethanolMg(content: Content): number {
   let sum = 0;
@@ -33,13 +34,16 @@ export function liquidOf(content: Content): Liquid {
 
 /** Bulk litres and strength at 20 °C and litres of pure alcohol of a content. */
 export function figuresOf(content: Content): LiquidFigures {
-  return { ...volumeOfLiquid(liquidOf(content)) };
+  const { bulkLitresAt20C, strengthPercentVol, litresPureAlcohol } = volumeOfLiquid(
+    liquidOf(content),
+  );
+  return { bulkLitresAt20C, litresPureAlcohol, strengthPercentVol };
 }
 
 export function add(a: Content, b: Content): Content {
   const byLot = { ...a.ethanolMgByLot };
   for (const [lot, mg] of Object.entries(b.ethanolMgByLot)) byLot[lot] = (byLot[lot] ?? 0) + mg;
-  return { waterMg: a.waterMg + b.waterMg, ethanolMgByLot: tidy(byLot) };
+  return { ethanolMgByLot: tidy(byLot), waterMg: a.waterMg + b.waterMg };
 }
 
 /** `a` less `b`, or null when `b` holds more of something than `a` does. */
@@ -51,7 +55,7 @@ export function subtract(a: Content, b: Content): Content | null {
     if (left < 0) return null;
     byLot[lot] = left;
   }
-  return { waterMg: a.waterMg - b.waterMg, ethanolMgByLot: tidy(byLot) };
+  return { ethanolMgByLot: tidy(byLot), waterMg: a.waterMg - b.waterMg };
 }
 
 /**
@@ -66,7 +70,7 @@ export function rescale(content: Content, ethanolTotalMg: number, waterMg: numbe
       {},
       '/body/readings',
     );
-  return { waterMg, ethanolMgByLot: apportion(content.ethanolMgByLot, ethanolTotalMg) };
+  return { ethanolMgByLot: apportion(content.ethanolMgByLot, ethanolTotalMg), waterMg };
 }
 
 /** A part of a content by volume, 0 ≤ fraction ≤ 1, and what is left; both add up to the whole exactly. */
