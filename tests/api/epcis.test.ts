@@ -42,6 +42,20 @@ function officialFaults(): (document: unknown) => string[] {
   };
 }
 
+interface Declaration {
+  readonly declarationTime: string;
+  readonly reason: string;
+  readonly correctiveEventIDs?: readonly string[];
+}
+/** The estate's own facts of an event. */
+const own = (event: Readonly<Record<string, unknown>>): Record<string, unknown> =>
+  Object.fromEntries(
+    Object.entries((event['ilmd'] ?? {}) as object).map(([name, value]) => [
+      name.replace(/^rundlet:/, ''),
+      value as unknown,
+    ]),
+  );
+
 describe('EPCIS events', () => {
   let server: TestServer;
   let keeper: Client;
@@ -284,6 +298,45 @@ describe('EPCIS events', () => {
     expect(
       (await problemOf(keeper.file(api.epcis.exportEvents, { query: { caskId: newId() } }))).status,
     ).toBe(404);
+  });
+
+  // EPCIS 2.0 (GS1), error declaration: an event in error is told again with a declaration that names the events that are right instead.
+  test('of a corrected step say which event is right instead, and go on so when that one is taken back', async () => {
+    const { harvestId } = estate;
+    const correct = (to: { massKg?: number; sugarPercentMass?: number }) =>
+      act('step.correct', { kind: 'harvest-lot', id: harvestId, to, reason: 'Misread the slip' });
+    const first = correct({ massKg: 60_500 });
+    const second = correct({ sugarPercentMass: 14.5 });
+    const back = act('entry.reverse', {
+      entryId: second.id,
+      reason: 'The first reading was right',
+    });
+    await doActs(keeper, [first, second, back]);
+
+    const { document, events } = await exported(everything);
+    const told = events.filter((e) => 'harvestedOn' in own(e));
+    const facts = told.map((e) => [
+      (e['quantityList'] as { quantity: number }[])[0]?.quantity,
+      own(e)['sugarPercentMass'],
+    ]);
+    expect(facts).toEqual([
+      [60_000, 14],
+      [60_500, 14],
+      [60_500, 14.5],
+      [60_500, 14],
+    ]);
+    expect(new Set(told.map((e) => e['eventTime'])).size).toBe(1);
+    const declarations = told.map((e) => e['errorDeclaration'] as Declaration | undefined);
+    expect(declarations.map((d) => d?.reason)).toEqual([
+      ...Array<string>(3).fill('incorrect_data'),
+      undefined,
+    ]);
+    expect(declarations.map((d) => d?.correctiveEventIDs?.[0])).toEqual([
+      ...told.slice(1).map((e) => e['eventID']),
+      undefined,
+    ]);
+    expect(declarations[0]?.declarationTime).not.toBe(told[0]?.['eventTime']);
+    if (SCHEMA !== undefined) expect(officialFaults()(document)).toEqual([]);
   });
 
   test('of a farm and a still house are taken in with their yields checked, once however often they come', async () => {

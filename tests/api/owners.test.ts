@@ -156,6 +156,17 @@ describe.each(databases)('owners on %s', (kind) => {
     expect(left).toMatchObject([{ cause: 'ownership', at: '2021-08-01T10:00:00.000Z' }]);
     // Filled with 200 L at 63.5 % vol, and half a litre drawn for a sample.
     expect(left[0]?.litresPureAlcohol).toBeCloseTo(199.5 * 0.635, 2);
+    const csv = await keeper.file(api.owners.statementCsv, {
+      params: { id: estate.accountId },
+      query: period,
+    });
+    const { data } = Papa.parse<Record<string, string>>(new TextDecoder().decode(csv.bytes), {
+      header: true,
+      skipEmptyLines: true,
+    });
+    const lines = data.filter((row) => row['Table']?.startsWith('Left from 2021-08-01'));
+    expect(lines).toMatchObject([{ On: '2021-08-01', Entry: left[0]?.words, Cask: '' }]);
+    expect(Number(lines[0]?.['Left'])).toBeCloseTo(199.5 * 0.635, 2);
     expect(left[0]?.words).toContain('Cellars');
     const year = await of(estate.accountId, { from: '2020-01-01', to: '2021-12-31' });
     expect(year.left.map(({ at }) => at.slice(0, 10))).toEqual(['2020-07-01', '2021-08-01']);

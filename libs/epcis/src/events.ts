@@ -42,7 +42,11 @@ const common = {
   bizLocation: Place.optional(),
   sensorElementList: z.array(SensorElement).optional(),
   errorDeclaration: z
-    .looseObject({ declarationTime: Time, reason: z.string().optional() })
+    .looseObject({
+      declarationTime: Time,
+      reason: z.string().optional(),
+      correctiveEventIDs: z.array(Uri).optional(),
+    })
     .optional(),
 };
 const Action = z.enum(['ADD', 'OBSERVE', 'DELETE']);

@@ -388,29 +388,52 @@ const WRITERS: { readonly [K in ActKind]?: Write<K> } = {
 /** Kinds of entries that have events; the others (settings, plans, labels …) are the estate's own business. */
 export const EVENT_KINDS = Object.keys(WRITERS) as ActKind[];
 
+/** What is said of a step later: by which entry, and all that it says of the step. */
+export interface Correction {
+  readonly entryId: string;
+  readonly receivedAt: string;
+  readonly facts: Readonly<Record<string, unknown>>;
+}
+/** An entry, and what has become of it since. */
+export interface Told {
+  readonly entry: JournalEntry;
+  readonly reversedAt: string | null;
+  /** Oldest first; each says anew what the one before said wrongly. */
+  readonly corrections: readonly Correction[];
+}
+
 /**
- * The events one entry comes to. `reversedAt` says when it was taken back: then they carry an error declaration, as the
- * standard wants the same event repeated.
+ * The events one entry comes to. As the standard wants it, what was wrong is told again with an error declaration: of what was
+ * taken back that it did not occur, of what was corrected that its data were incorrect and which event says it rightly.
  */
-export function eventsOf(
-  entry: JournalEntry,
-  ids: Identifiers,
-  reversedAt: string | null,
-): EpcisEvent[] {
+export function eventsOf({ entry, reversedAt, corrections }: Told, ids: Identifiers): EpcisEvent[] {
   const write = WRITERS[entry.kind] as Write<ActKind> | undefined;
-  const drafts = write?.(entry.body as never, entry.outcome as never, { entry, ids }) ?? [];
-  return drafts.map(
-    (draft, n) =>
-      ({
-        eventID: ids.event(entry.id, n + 1),
+  const versions = [
+    { entryId: entry.id, receivedAt: entry.receivedAt, facts: entry.body },
+    ...corrections,
+  ];
+  return versions.flatMap(({ entryId, facts }, v) => {
+    const drafts = write?.(facts as never, entry.outcome as never, { entry, ids }) ?? [];
+    const next = versions[v + 1];
+    return drafts.map((draft, n) => {
+      const error = next
+        ? {
+            declarationTime: next.receivedAt,
+            reason: 'incorrect_data',
+            correctiveEventIDs: [ids.event(next.entryId, n + 1)],
+          }
+        : reversedAt === null
+          ? null
+          : { declarationTime: reversedAt, reason: 'did_not_occur' };
+      return {
+        eventID: ids.event(entryId, n + 1),
         eventTime: entry.happenedAt,
         eventTimeZoneOffset: '+00:00',
         ...draft,
-        ...(reversedAt === null
-          ? {}
-          : { errorDeclaration: { declarationTime: reversedAt, reason: 'did_not_occur' } }),
-      }) as EpcisEvent,
-  );
+        ...(error === null ? {} : { errorDeclaration: error }),
+      } as EpcisEvent;
+    });
+  });
 }
 
 /** Events as one document. */

@@ -1,7 +1,15 @@
 import { Inject, Injectable } from '@nestjs/common';
-import type { JournalEntry, RecordKind } from '@rundlet/contracts';
+import type { ActKind, JournalEntry, RecordKind } from '@rundlet/contracts';
 import { traceLineage } from '@rundlet/domain';
-import { documentOf, EVENT_KINDS, eventsOf, Identifiers, type Named } from '@rundlet/epcis';
+import {
+  documentOf,
+  EVENT_KINDS,
+  eventsOf,
+  Identifiers,
+  type Correction,
+  type Named,
+  type Told,
+} from '@rundlet/epcis';
 import sql, { join, type Sql } from 'sql-template-tag';
 import { ENTRY_COLUMNS, entryOf, type EntryRow } from '../database/journal-rows.ts';
 import { allOf } from '../database/page.ts';
@@ -21,7 +29,22 @@ interface Choice {
 /** More would be a document that hardly anything can open; a shorter period is asked for. */
 const MOST_ENTRIES = 50_000;
 const CHUNK = 500;
-const LINEAGE: readonly RecordKind[] = ['harvest-lot', 'ferment', 'still-run', 'spirit-lot'];
+const LINEAGE = ['harvest-lot', 'ferment', 'still-run', 'spirit-lot'] as const;
+const RECORDED_BY: Readonly<Record<(typeof LINEAGE)[number], ActKind>> = {
+  'harvest-lot': 'harvest.record',
+  ferment: 'ferment.record',
+  'still-run': 'still-run.record',
+  'spirit-lot': 'spirit-lot.record',
+};
+
+interface Reversal {
+  readonly seq: number;
+  readonly id: string;
+  readonly reversesEntryId: string;
+  readonly receivedAt: string;
+}
+/** A correction, or that the last one was taken back. */
+type Change = Omit<Correction, 'facts'> & { readonly facts: Correction['facts'] | null };
 
 /** Journal entries as EPCIS events. */
 @Injectable()
@@ -36,9 +59,9 @@ export class EventExports {
   /** @throws NotFound, InvalidRequest when nothing is chosen or too much */
   async document(choice: Choice): Promise<object> {
     const entries = await this.chosen(choice);
-    const reversed = await this.reversals(entries);
-    const ids = await this.identifiersFor(entries);
-    const events = entries.flatMap((e) => eventsOf(e, ids, reversed.get(e.id) ?? null));
+    const told = await this.sinceThen(entries);
+    const ids = await this.identifiersFor(told);
+    const events = told.flatMap((one) => eventsOf(one, ids));
     return documentOf(events, ids, this.clock.instant());
   }
 
@@ -77,12 +100,13 @@ export class EventExports {
     }
     const found = new Map<number, JournalEntry>();
     const about = async (keys: readonly string[], wanted: (e: JournalEntry) => boolean) => {
-      for (let at = 0; at < keys.length; at += CHUNK) {
-        const part = join(keys.slice(at, at + CHUNK));
-        const subject = sql`"seq" IN (SELECT "seq" FROM "journal_subject" WHERE "subject" IN (${part}))`;
-        for (const entry of await this.entries([subject, ...period]))
-          if (wanted(entry)) found.set(entry.seq, entry);
-      }
+      const entries = await inChunks(keys, (part) =>
+        this.entries([
+          sql`"seq" IN (SELECT "seq" FROM "journal_subject" WHERE "subject" IN (${join(part)}))`,
+          ...period,
+        ]),
+      );
+      for (const entry of entries) if (wanted(entry)) found.set(entry.seq, entry);
     };
     await about([...subjects], () => true);
     // A harvest is mentioned by every ferment it went into; only the steps that lead here are wanted.
@@ -105,32 +129,89 @@ export class EventExports {
     return rows.map(entryOf);
   }
 
-  /** When entries were taken back, by their ids. */
-  private async reversals(entries: readonly JournalEntry[]): Promise<Map<string, string>> {
-    const at = new Map<string, string>();
-    for (let from = 0; from < entries.length; from += CHUNK) {
-      const ids = join(entries.slice(from, from + CHUNK).map((e) => e.id));
-      const rows = await this.reader.all<{ reversed: string; receivedAt: string }>(
-        sql`SELECT "reversesEntryId" AS "reversed", "receivedAt" FROM "journal_entry" WHERE "reversesEntryId" IN (${ids})`,
-      );
-      for (const row of rows) at.set(row.reversed, row.receivedAt);
+  /** What has become of entries: taken back, or corrected. */
+  private async sinceThen(entries: readonly JournalEntry[]): Promise<Told[]> {
+    const steps = entries.flatMap((e) => stepOf(e) ?? []);
+    const corrections = (
+      await inChunks(steps, (subjects) =>
+        this.reader.all<EntryRow>(
+          sql`SELECT ${ENTRY_COLUMNS} FROM "journal_entry" WHERE "kind" = 'step.correct'
+              AND "seq" IN (SELECT "seq" FROM "journal_subject" WHERE "subject" IN (${join(subjects)}))`,
+        ),
+      )
+    )
+      .map(entryOf)
+      .filter(({ outcome }) => (outcome['changes'] as unknown[]).length > 0);
+    const reversals = await inChunks(
+      [...entries, ...corrections].map((e) => e.id),
+      (ids) =>
+        this.reader.all<Reversal>(
+          sql`SELECT "seq", "id", "reversesEntryId", "receivedAt" FROM "journal_entry" WHERE "reversesEntryId" IN (${join(ids)})`,
+        ),
+    );
+    const reversalOf = new Map(reversals.map((r) => [r.reversesEntryId, r]));
+    const changesOf = new Map<string, Map<number, Change>>();
+    for (const correction of corrections) {
+      const { seq, id, receivedAt, body, outcome } = correction;
+      const step = `${String(body['kind'])}:${String(body['id'])}`;
+      const changes = changesOf.get(step) ?? new Map<number, Change>();
+      changesOf.set(step, changes);
+      changes.set(seq, { entryId: id, receivedAt, facts: outcome['facts'] as Correction['facts'] });
+      const taken = reversalOf.get(id);
+      if (taken)
+        changes.set(taken.seq, { entryId: taken.id, receivedAt: taken.receivedAt, facts: null });
     }
-    return at;
+    return entries.map((entry) => ({
+      entry,
+      reversedAt: reversalOf.get(entry.id)?.receivedAt ?? null,
+      corrections: corrected(entry.body, changesOf.get(stepOf(entry) ?? '')),
+    }));
   }
 
   /** Lets the entries say which names they need, then reads those. */
-  private async identifiersFor(entries: readonly JournalEntry[]): Promise<Identifiers> {
+  private async identifiersFor(told: readonly Told[]): Promise<Identifiers> {
     const origin = originOf(this.settings);
     const wanted = new Map<RecordKind, Set<string>>();
     const asking = new Identifiers(origin, (kind, id) => {
       wanted.set(kind, (wanted.get(kind) ?? new Set()).add(id));
       return null;
     });
-    for (const entry of entries) eventsOf(entry, asking, null);
+    for (const one of told) eventsOf(one, asking);
     const names = new Map<string, Named>();
     for (const [kind, ids] of wanted)
       for (const record of await this.records.get(kind, [...ids]))
         if ('code' in record) names.set(`${kind}:${record.id}`, record);
     return new Identifiers(origin, (kind, id) => names.get(`${kind}:${id}`) ?? null);
   }
+}
+
+/** The step of the chain that an entry recorded. */
+function stepOf({ kind, body }: JournalEntry): string | null {
+  const step = LINEAGE.find((known) => RECORDED_BY[known] === kind);
+  return step === undefined ? null : `${step}:${String(body['id'])}`;
+}
+
+/** What was said of a step after it was recorded, in the order of the journal; the last correction is taken back first. */
+function corrected(
+  recorded: Correction['facts'],
+  changes: ReadonlyMap<number, Change> = new Map<number, Change>(),
+): Correction[] {
+  const said = [recorded];
+  return [...changes]
+    .sort(([a], [b]) => a - b)
+    .map(([, { entryId, receivedAt, facts }]) => {
+      if (facts) said.push(facts);
+      else said.pop();
+      return { entryId, receivedAt, facts: said.at(-1) ?? recorded };
+    });
+}
+
+async function inChunks<T>(
+  keys: readonly string[],
+  read: (part: readonly string[]) => Promise<readonly T[]>,
+): Promise<T[]> {
+  const found: T[] = [];
+  for (let at = 0; at < keys.length; at += CHUNK)
+    found.push(...(await read(keys.slice(at, at + CHUNK))));
+  return found;
 }

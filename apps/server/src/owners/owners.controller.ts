@@ -8,7 +8,7 @@ import { Input, sendFile, Serves } from '../platform/endpoint-handler.ts';
 import { SETTINGS, type Settings } from '../platform/settings.ts';
 import type { Report } from '../reports/report.ts';
 import { Papers } from '../reports/papers.ts';
-import { tableCsv } from '../reports/write-report.ts';
+import { tablesCsv } from '../reports/write-report.ts';
 import { statementReport } from './statement-report.ts';
 import { Statements, type Period } from './statements.ts';
 
@@ -49,11 +49,10 @@ export class OwnersController {
     @Res() response: Response,
   ): Promise<void> {
     const { report, name } = await this.report(params.id, query);
-    const [casks] = report.tables;
     sendFile(response, {
       name: `${name}.csv`,
       contentType: 'text/csv; charset=utf-8',
-      content: casks ? tableCsv(casks) : '',
+      content: tablesCsv(report.tables),
     });
   }
 

@@ -9,6 +9,19 @@ export const tableCsv = ({ columns, rows }: ReportTable): string =>
     rows,
   );
 
+/** Tables of figures in one, for other programs: each row names its table and fills the columns that this one has. */
+export function tablesCsv(tables: readonly ReportTable[]): string {
+  const figures = tables.filter(({ columns }) => columns.some((c) => c.decimals !== undefined));
+  const titles = [...new Set(figures.flatMap(({ columns }) => columns.map((c) => c.title)))];
+  return toCsv(
+    ['Table', ...titles],
+    figures.flatMap(({ name, columns, rows }) => {
+      const places = titles.map((title) => columns.findIndex((c) => c.title === title));
+      return rows.map((row) => [name, ...places.map((place) => row[place] ?? null)]);
+    }),
+  );
+}
+
 const SHEET_NAME_LENGTH = 31;
 /** Characters a spreadsheet column is wide for each hundredth of a page. */
 const WIDTH = 1.1;
