@@ -1,9 +1,10 @@
 import { createHash } from 'node:crypto';
-import { readdir, readFile, rm, stat, writeFile } from 'node:fs/promises';
+import { readdir, readFile, rm, stat, utimes, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Client } from '@rundlet/client';
 import { api, type Attachment } from '@rundlet/contracts';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { AttachmentSweep } from '../../apps/server/src/journal/attachment-sweep.ts';
 import { verifyDatabase } from '../../apps/server/src/journal/verification.ts';
 import { databases } from '../support/database.ts';
 import { problemOf, startServer, type TestServer } from '../support/server.ts';
@@ -179,6 +180,66 @@ describe.each(databases)('attachments on %s', (kind) => {
     ]);
     const { rows } = await hand.call(api.journal.list, { query: { limit: 2 } });
     expect(rows.map(({ attachments }) => attachments)).toEqual([[report], [report]]);
+  });
+
+  test('bytes that no entry has named are swept after a while, those on their way and those named never', async () => {
+    const sweep = server.app.get(AttachmentSweep);
+    const day = (ago: number) => new Date(Date.now() - ago * 86_400_000);
+    const made = (word: string) => Buffer.concat([JPEG, Buffer.from(word)]);
+    const age = async (bytes: Buffer, days: number) => {
+      await keep(bytes);
+      await utimes(join(folder(), `${sha256Of(bytes)}.jpg`), day(days), day(days));
+    };
+    const isThere = async (bytes: Buffer) =>
+      (await readdir(folder())).includes(`${sha256Of(bytes)}.jpg`);
+    const [fresh, forgotten, booked, held] = ['fresh', 'forgotten', 'booked', 'held'].map(made) as [
+      Buffer,
+      Buffer,
+      Buffer,
+      Buffer,
+    ];
+    await age(fresh, 89);
+    for (const bytes of [forgotten, booked, held]) await age(bytes, 91);
+    await doActs(hand, [noteWith(named(booked, 'image/jpeg', 'booked.jpg'))]);
+    const early = {
+      ...act('cask.gauge', {
+        caskId: estate.caskIds[0] ?? '',
+        readings: { method: 'declared', bulkLitresAt20C: 190, strengthPercentVol: 63 },
+        attachments: [named(held, 'image/jpeg', 'held.jpg')],
+      }),
+      happenedAt: '2001-01-01T00:00:00.000Z',
+      offline: true,
+    };
+    const { results } = await hand.call(api.journal.submitMany, { body: { acts: [early] } });
+    expect(results.map(({ status }) => status)).toEqual(['held']);
+
+    expect(await sweep.sweep()).toBe(1);
+    expect(await Promise.all([fresh, forgotten, booked, held].map(isThere))).toEqual([
+      true,
+      false,
+      true,
+      true,
+    ]);
+    expect(await sweep.sweep()).toBe(0);
+    // An act that comes after all is told to send its bytes again.
+    const late = noteWith(named(forgotten, 'image/jpeg', 'forgotten.jpg'));
+    const refused = await problemOf(hand.call(api.journal.submit, { body: late }));
+    expect(refused.type).toBe('/problems/attachment-missing');
+
+    const set = async (value: number) => {
+      const keeper = await server.as('administer');
+      await doActs(keeper, [
+        act('setting.set', { key: 'attachments.wait-days', value, effectiveFrom: '2026-01-01' }),
+      ]);
+    };
+    await age(forgotten, 40_000);
+    await set(0);
+    expect(await sweep.sweep()).toBe(0);
+    await set(1);
+    await age(fresh, 6);
+    // Less than a week is never waited, whatever is set.
+    expect(await sweep.sweep()).toBe(1);
+    expect(await isThere(fresh)).toBe(true);
   });
 
   test('verification finds a changed byte, and a file that is gone, and names the first entry', async () => {

@@ -420,3 +420,19 @@ test('what a device saved as a file is booked once', async () => {
   await writeFile(file, '{"format":"something else"}');
   expect((await rundlet(['outbox', file])).exit).toBe(2);
 });
+
+test('a photograph is attached to a cask under its hash', async () => {
+  const reader = await server.as('read');
+  const cask = (await reader.call(api.casks.list)).rows[0];
+  const file = join(folder, 'gauge sheet.jpg');
+  // Start of image and a JFIF header (ITU-T T.871, 10.1).
+  await writeFile(file, Buffer.from('ffd8ffe000104a46494600010100000100010000ffd9', 'hex'));
+  const { exit, out } = await rundlet(['attach', cask?.code ?? '', file, '--note', 'The sheet']);
+  expect(exit).toBe(0);
+  const { rows } = await reader.call(api.journal.list, { query: { limit: 1 } });
+  const [attachment] = rows[0]?.attachments ?? [];
+  expect(attachment).toMatchObject({ name: 'gauge sheet.jpg', mediaType: 'image/jpeg', bytes: 22 });
+  expect(out).toContain(attachment?.sha256);
+  const none = await rundlet(['attach', cask?.code ?? '', join(folder, 'no'), '--note', 'None']);
+  expect(none.exit).toBe(2);
+});

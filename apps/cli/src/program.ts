@@ -1,4 +1,5 @@
 import { Command, CommanderError } from 'commander';
+import { addAttach } from './commands/attach.ts';
 import { addBackup } from './commands/backup.ts';
 import { addCertificate } from './commands/certificate.ts';
 import { addDevices } from './commands/devices.ts';
@@ -50,6 +51,7 @@ export async function run(
   addExport(program, context);
   addEvents(program, context);
   addOutbox(program, context);
+  addAttach(program, context);
   addVerify(program, context);
   addVerifyStatement(program, context);
   addBackup(program, context);

@@ -57,7 +57,6 @@ export class ActDoor {
   /** Decide one act and, unless it is refused, write it. @throws DomainError, Forbidden */
   async submit(act: AnyAct, by: Actor): Promise<Submitted> {
     requireRoleFor(act, by);
-    this.requireBytes(act);
     return new Promise((done, failed) => {
       this.#waiting.push({ act, by, done, failed });
       if (!this.#isWriting) void this.#writeWaiting();
@@ -124,6 +123,7 @@ export class ActDoor {
       const outcomes: Outcome[] = [];
       for (const { act, by } of together)
         try {
+          this.requireBytes(act);
           const context = { ...this.about(by), records, journal };
           const submitted = await submitAct(withDevice(act, by), context);
           outcomes.push({ submitted });

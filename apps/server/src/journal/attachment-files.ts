@@ -1,6 +1,6 @@
 import { randomUUID } from 'node:crypto';
-import { existsSync, statSync } from 'node:fs';
-import { mkdir, open, readFile, rename, rm, writeFile } from 'node:fs/promises';
+import { existsSync, rmSync, statSync } from 'node:fs';
+import { mkdir, open, readdir, readFile, rename, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import {
   ATTACHMENT_ENDINGS,
@@ -65,6 +65,26 @@ export class AttachmentFiles implements AttachmentLookup {
     return null;
   }
 
+  /** Those whose bytes were last handed in before then. */
+  async untouchedSince(then: Date): Promise<Kept[]> {
+    if (!existsSync(this.#folder)) return [];
+    return (await readdir(this.#folder))
+      .flatMap((name) => keptAs(name) ?? [])
+      .filter((kept) => this.#isUntouched(kept, then));
+  }
+
+  /** Takes those away of {@link untouchedSince} that may go; each is looked at once more. @returns how many */
+  async removeUntouched(then: Date, mayGo: (sha256: string) => boolean): Promise<number> {
+    const going = (await this.untouchedSince(then)).filter(({ sha256 }) => mayGo(sha256));
+    for (const kept of going) if (this.#isUntouched(kept, then)) rmSync(this.#fileOf(kept));
+    return going.length;
+  }
+
+  #isUntouched(kept: Kept, since: Date): boolean {
+    const found = statSync(this.#fileOf(kept), { throwIfNoEntry: false });
+    return found !== undefined && found.mtime < since;
+  }
+
   async faultOf(attachment: Attachment): Promise<string | null> {
     const file = this.#fileOf(attachment);
     if (!existsSync(file)) return 'is not there';
@@ -77,6 +97,15 @@ export class AttachmentFiles implements AttachmentLookup {
   #fileOf({ sha256, mediaType }: Kept): string {
     return join(this.#folder, `${sha256}.${ATTACHMENT_ENDINGS[mediaType]}`);
   }
+}
+
+/** What a file of the folder holds, by its name; null for one that is none of them. */
+function keptAs(name: string): Kept | null {
+  const [sha256 = '', ending] = name.split('.', 2);
+  const mediaType = ATTACHMENT_TYPES.find((type) => ATTACHMENT_ENDINGS[type] === ending);
+  return mediaType && `${sha256}.${ATTACHMENT_ENDINGS[mediaType]}` === name
+    ? { sha256, mediaType }
+    : null;
 }
 
 /** By the bytes, whatever the file was called. @throws Refusal when it is none that is kept */

@@ -4,11 +4,10 @@ import {
   type BeforeApplicationShutdown,
   type OnApplicationBootstrap,
 } from '@nestjs/common';
-import type { Checkpoint, Setting } from '@rundlet/contracts';
+import type { Checkpoint } from '@rundlet/contracts';
 import { signStatement, type Checkpoint as Statement } from '@rundlet/statements';
 import sql from 'sql-template-tag';
 import { v7 as uuid } from 'uuid';
-import { z } from 'zod';
 import { Reader } from '../database/reader.ts';
 import { Records } from '../database/records.ts';
 import { UnitOfWork } from '../database/unit-of-work.ts';
@@ -18,11 +17,11 @@ import { Log } from '../platform/log.ts';
 import { SETTINGS, type Settings } from '../platform/settings.ts';
 import { GENESIS_HASH } from '@rundlet/domain';
 import { ActDoor } from './act-door.ts';
+import { numberInForce } from './dated-setting.ts';
 import { SigningKeys } from './signing-keys.ts';
 
 /** Setting: hours between checkpoints, 0 for none by itself. */
-export const CHECKPOINT_HOURS = 'journal.checkpoint-hours';
-const EVERY_HOURS = 24;
+const EVERY_HOURS = { key: 'journal.checkpoint-hours', most: 8784, otherwise: 24 };
 const LOOK_EVERY_MS = 10 * 60_000;
 const HOUR_MS = 3_600_000;
 
@@ -89,7 +88,7 @@ export class Checkpoints implements OnApplicationBootstrap, BeforeApplicationShu
   }
 
   async #signIfDue(): Promise<boolean> {
-    const hours = await this.hoursBetween();
+    const hours = await numberInForce(this.reader, this.clock.instant().slice(0, 10), EVERY_HOURS);
     if (hours === 0) return false;
     const [latest] = await this.latest(1);
     const last = await this.lastEntry();
@@ -104,20 +103,6 @@ export class Checkpoints implements OnApplicationBootstrap, BeforeApplicationShu
     return this.records
       .page('checkpoint', { column: 'at', direction: 'desc' }, { limit: count })
       .then(({ rows }) => rows);
-  }
-
-  private async hoursBetween(): Promise<number> {
-    const today = this.clock.instant().slice(0, 10);
-    const set = await this.reader.one<{ record: string }>(
-      sql`SELECT "record" FROM "setting" WHERE "id" LIKE ${`${CHECKPOINT_HOURS}@%`} AND "effectiveFrom" <= ${today} ORDER BY "effectiveFrom" DESC LIMIT 1`,
-    );
-    if (!set) return EVERY_HOURS;
-    const hours = z
-      .number()
-      .min(0)
-      .max(8784)
-      .safeParse((JSON.parse(set.record) as Setting).value);
-    return hours.success ? hours.data : EVERY_HOURS;
   }
 
   private lastEntry(): Promise<{ seq: number; id: string; hash: string } | null> {

@@ -2,6 +2,7 @@ import { Module } from '@nestjs/common';
 import { SETTINGS, type Settings } from '../platform/settings.ts';
 import { ActDoor } from './act-door.ts';
 import { AttachmentFiles } from './attachment-files.ts';
+import { AttachmentSweep } from './attachment-sweep.ts';
 import { AttachmentsController } from './attachments.controller.ts';
 import { CheckpointsController } from './checkpoints.controller.ts';
 import { Checkpoints } from './checkpoints.ts';
@@ -18,6 +19,7 @@ import { SigningKeys } from './signing-keys.ts';
     History,
     SigningKeys,
     Checkpoints,
+    AttachmentSweep,
     {
       provide: AttachmentFiles,
       inject: [SETTINGS],
