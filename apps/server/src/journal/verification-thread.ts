@@ -107,7 +107,7 @@ export function readInThread(url: string, workerFile: URL): VerificationSource {
   return {
     lastSeq: question('lastSeq'),
     async *entries() {
-      for await (const portion of stream<Packed>('entries')) yield [...unpacked(portion)];
+      for await (const portion of stream<Packed>('entries')) yield unpacked(portion);
     },
     state: () => gathered(stream('state')),
     hashOf: question('hashOf'),
@@ -122,33 +122,24 @@ export function readInThread(url: string, workerFile: URL): VerificationSource {
 }
 
 /** What entries are sent as from thread to thread: their fields one after another, which is much sooner put together than objects. */
-const FIELDS = [
-  'seq',
-  'id',
-  'kind',
-  'happenedAt',
-  'receivedAt',
-  'actorId',
-  'deviceId',
-  'body',
-  'outcome',
-  'subjects',
-  'previousHash',
-  'hash',
-  'effects',
-  'contentHash',
-] as const satisfies readonly (keyof ReadEntry)[];
-type Packed = readonly ReadEntry[keyof ReadEntry][];
+interface Packed {
+  readonly names: readonly string[];
+  readonly values: readonly unknown[];
+}
 
-const packed = (entries: readonly ReadEntry[]): Packed =>
-  entries.flatMap((entry) => FIELDS.map((field) => entry[field]));
+function packed(entries: readonly ReadEntry[]): Packed {
+  const names = Object.keys(entries[0] ?? {}) as (keyof ReadEntry)[];
+  return { names, values: entries.flatMap((entry) => names.map((name) => entry[name])) };
+}
 
-function* unpacked(fields: Packed): Generator<ReadEntry> {
-  for (let i = 0; i < fields.length; i += FIELDS.length) {
+function unpacked({ names, values }: Packed): ReadEntry[] {
+  const entries: ReadEntry[] = [];
+  for (let i = 0; i < values.length; i += names.length) {
     const entry: Record<string, unknown> = {};
-    for (let f = 0; f < FIELDS.length; f++) entry[FIELDS[f] as string] = fields[i + f];
-    yield entry as unknown as ReadEntry;
+    for (let n = 0; n < names.length; n++) entry[names[n] as string] = values[i + n];
+    entries.push(entry as unknown as ReadEntry);
   }
+  return entries;
 }
 
 /** Reads on by itself from now, and keeps what has come until it is asked for. */
