@@ -251,4 +251,53 @@ describe.skipIf(!hasBrowser)('the main job', () => {
     await page.getByText('Casks that hold some').waitFor();
     expect(faults).toEqual([]);
   });
+
+  test('an administrator sets what casks cost; a wrong figure is told at its field', async () => {
+    const context = await browser.newContext({ viewport: DESK });
+    const { page, faults } = await signedInPage(context, server, 'read', 'blend', 'administer');
+    const reader = await server.as('read');
+    const costs = async () => (await reader.call(api.blends.vocabulary)).costs;
+    expect((await costs()).assumed).toBe(true);
+    await page.goto(`${server.base}/blend`);
+    await page.getByLabel('Aim', { exact: true }).selectOption('least-cost');
+    await page.getByText('These figures are assumed').waitFor();
+    const storage = page.getByLabel('Storage, pure alcohol');
+    await page.getByLabel('New spirit, pure alcohol').fill('9.5');
+    await storage.fill('-1');
+    const set = page.getByRole('button', { name: 'Set these costs' });
+    await set.click();
+    await page.locator('.field-error').first().waitFor();
+    expect(await storage.getAttribute('aria-invalid')).toBe('true');
+    expect((await costs()).assumed).toBe(true);
+    await storage.fill('0.25');
+    await set.click();
+    await page.getByText('As set for the estate, in its currency.').waitFor();
+    expect(await costs()).toMatchObject({
+      newSpiritPerLitrePureAlcohol: 9.5,
+      storagePerLitrePureAlcoholYear: 0.25,
+      assumed: false,
+    });
+    // A field that says nothing can't be sent.
+    await storage.fill('');
+    expect(await set.isDisabled()).toBe(true);
+    expect(faults).toEqual([]);
+    await context.close();
+  });
+
+  test('a cask is released from duty suspension with its paper’s number, and says so', async () => {
+    const keeper = await server.as('read');
+    const [cask] = (await keeper.call(api.casks.list, { query: { status: 'filled' } })).rows;
+    await go(`/casks/${cask?.id ?? ''}`);
+    await page.getByRole('link', { name: 'Release' }).click();
+    await page.getByText('check with your authority').first().waitFor();
+    await page.getByRole('button', { name: 'Release it' }).click();
+    await page.locator('.field-error').waitFor();
+    await page.getByLabel('Released by').fill('W-17');
+    await page.getByRole('button', { name: 'Release it' }).click();
+    await page.getByText('duty-paid and out of the account').waitFor();
+    await page.getByRole('link', { name: 'Back to the card' }).click();
+    await page.getByText('duty-paid', { exact: true }).waitFor();
+    const { rows } = await keeper.call(api.casks.list, { query: { dutyStatus: 'paid' } });
+    expect(rows.map(({ id }) => id)).toEqual([cask?.id]);
+  });
 });

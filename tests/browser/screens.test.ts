@@ -85,6 +85,7 @@ describe.skipIf(!hasBrowser)('every screen', () => {
         'measure',
         'hold',
         'owner',
+        'duty',
         'retire',
       ].map((kind) => `/casks/${cask}/${kind}`),
       `/positions/${estate.positionIds[0] ?? ''}`,
