@@ -213,11 +213,11 @@ describe.each(databases)('blends on %s', (kind) => {
     await doActs(keeper, [release]);
     const fewest = { aims: [{ kind: 'fewest-casks' as const }] };
     const answer = await ask(fewest);
-    expect(answer.excluded).toContainEqual({ reason: 'duty-paid', casks: 1 });
+    expect(answer.excluded).toContainEqual({ reason: 'duty-paid spirit', casks: 1 });
     expect(bestOf(answer).parts.map((p) => p.caskId)).not.toContain(caskId);
     // One cask alone is too little for the vat, and one asked for by hand is of the other status.
     expect((await ask({ dutyStatus: 'paid' })).excluded).toContainEqual({
-      reason: 'under duty suspension',
+      reason: 'spirit under duty suspension',
       casks: estate.caskIds.length - 2,
     });
     const barred = await ask({ ...fewest, include: [caskId] });

@@ -15,7 +15,7 @@ import {
 
 /** What each aim is measured in. */
 export const AIM_UNITS: Readonly<Record<BlendAim['kind'], string>> = {
-  'least-cost': 'currency',
+  'least-cost': 'in your currency',
   'least-harm': 'years × L of pure alcohol',
   'at-risk-first': 'L of pure alcohol at risk',
   'fewest-casks': 'casks',
@@ -159,7 +159,7 @@ function dutyWish({ dutyStatus }: BlendRequest, candidates: readonly Candidate[]
       kind: 'only',
       attribute: DUTY,
       among: { values: [dutyStatus] },
-      words: `only spirit ${DUTY_WORDS[dutyStatus]}`,
+      words: `only ${DUTY_WORDS[dutyStatus]}`,
     },
   ];
 }

@@ -15,7 +15,10 @@ export const holdWords = (reason: string): string => `on hold: ${reason}`;
 
 /** Duty status, as candidates carry it. */
 export const DUTY = 'duty status';
-export const DUTY_WORDS = { suspended: 'under duty suspension', paid: 'duty-paid' } as const;
+export const DUTY_WORDS = {
+  suspended: 'spirit under duty suspension',
+  paid: 'duty-paid spirit',
+} as const;
 
 const NAMES: Readonly<Record<BlendAttribute, string>> = {
   woodSpecies: 'wood',

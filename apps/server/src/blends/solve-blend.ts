@@ -84,7 +84,7 @@ export async function solveBlend(
         ? ['Casks were forecast from published rates: nothing has been learnt from regauges yet.']
         : []),
       ...(assumed && (request.mostCost !== undefined || isAim(request, 'least-cost'))
-        ? ['The costs are assumed; set your own under blend.costs.']
+        ? ['The costs are assumed until an administrator sets the estate’s own.']
         : []),
     ],
   });

@@ -95,7 +95,7 @@ function Conflict({
               {c.relaxation === null
                 ? 'The least change was not settled in the time given.'
                 : c.enoughAlone === false
-                  ? c.relaxation
+                  ? 'Giving this up alone is not enough.'
                   : `Least change that opens a plan: ${c.relaxation}`}
               {c.relaxed && onRelax && (
                 <div>
@@ -131,7 +131,7 @@ function Sensitivity({ of }: { of: BlendAnswer['sensitivity'] }) {
                 : Math.abs(s.costs) < 5e-4
                   ? 'nothing'
                   : `${format.signed(s.costs, decimalsFor(s.costs))} ${s.unit}`}
-              {s.plusMinus > 0 && ` ± ${format.number(s.plusMinus, decimalsFor(s.plusMinus))}`}
+              {s.plusMinus >= 0.005 && ` ± ${format.number(s.plusMinus, decimalsFor(s.plusMinus))}`}
             </span>
           </li>
         ))}

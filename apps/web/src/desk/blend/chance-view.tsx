@@ -28,9 +28,9 @@ export function ChanceView({ plan }: { plan: BlendChoice }) {
       )}
       {canTrim && (
         <p>
-          Have {format.litres(Math.max(0, interval.waterLow90))} to{' '}
-          {format.litres(interval.waterHigh90)} of water ready: that covers 90 vats of 100. Planned
-          are {format.litres(waterLitresAt20C)}.
+          In 90 vats of 100 it takes {format.litres(Math.max(0, interval.waterLow90))} to{' '}
+          {format.litres(interval.waterHigh90)} of water to come to just the strength asked for. The
+          plan adds {format.litres(waterLitresAt20C)}.
         </p>
       )}
     </div>

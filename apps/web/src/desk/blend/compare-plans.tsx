@@ -73,11 +73,16 @@ function linesOf(plans: readonly BlendChoice[]): Line[] {
   return [
     {
       title: 'Worse than the best',
-      cell: (p) => (p.lossToBest <= 1e-6 ? 'no' : `by ${format.percent(p.lossToBest, 2)}`),
+      cell: (p) =>
+        p.lossToBest <= 1e-6
+          ? 'no'
+          : p.lossToBest < 5e-5
+            ? 'by less than 0.01 %'
+            : `by ${format.percent(p.lossToBest, 2)}`,
     },
     { title: 'Casks changed', cell: (p) => (p === plans[0] ? '–' : format.number(p.casksChanged)) },
     ...aims.map((aim, i): Line => ({
-      title: aimLabel(aim.kind),
+      title: sentenceCase(aimLabel(aim.kind)),
       cell: (p) =>
         `${format.number(p.aims[i]?.value, Math.abs(aim.value) < 100 ? 1 : 0)} ${aim.unit}`,
     })),
@@ -132,6 +137,8 @@ function linesOf(plans: readonly BlendChoice[]): Line[] {
       : []),
   ];
 }
+
+const sentenceCase = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
 
 /** The store's and zone's names are the same for most rows of a plan; the row tells them apart. */
 const shortRow = (row: string): string => row.split(', ').slice(1).join(', ') || row;

@@ -11,7 +11,7 @@ export function conflictLead(conflict: BlendAnswer['conflict']): string {
     return enough === 1
       ? 'This one stands in the way by itself: change it as said here, or give it up.'
       : notEnough === 1
-        ? 'This one can’t be met whatever else is asked for; but without it other wishes still conflict.'
+        ? 'This one can’t be met whatever else is asked for, but without it other wishes still conflict. Change it and plan again, and what still conflicts is named.'
         : 'This one can’t be met whatever else is asked for.';
   if (enough === conflict.length)
     return 'Without any one of these the others can be met: change one as said here, or give it up.';

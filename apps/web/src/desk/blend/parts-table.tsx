@@ -95,8 +95,16 @@ export function PartsTable({
               numeric: true,
               cell: (p) => format.percent(p.shareOfAlcohol, 1),
             },
-            { key: 'what', title: 'What it is', cell: (p) => p.line },
-            { key: 'place', title: 'Where', cell: (p) => p.place ?? 'no position' },
+            {
+              key: 'what',
+              title: 'What it is',
+              cell: (p) => <span className="part-words">{p.line}</span>,
+            },
+            {
+              key: 'place',
+              title: 'Where',
+              cell: (p) => <span className="part-words">{p.place ?? 'no position'}</span>,
+            },
           ]}
         />
         {onReplan && (

@@ -1,4 +1,4 @@
-import type { PlanView } from '@rundlet/contracts';
+import { BlendRequest, type PlanView } from '@rundlet/contracts';
 import { format } from '../../kit/kit.ts';
 
 export const STEPS = ['reserve', 'scan', 'draw', 'gauge', 'trim', 'record'] as const;
@@ -38,11 +38,26 @@ export function stepStates({ plan, picks, vat }: PlanView): StepState[] {
     },
     {
       step: 'trim',
-      done: vat?.lastReducedAt != null || vatted,
-      words: vat?.lastReducedAt ? format.clock(vat.lastReducedAt) : '',
+      done: vatted || (drawn === all && vat?.lastGaugedAt != null && isAtStrength(plan, vat)),
+      words: vat?.lastReducedAt
+        ? `${format.clock(vat.lastReducedAt)}, ${format.strength(vat.figures.strengthPercentVol)}`
+        : '',
     },
     { step: 'record', done: vatted, words: '' },
   ];
+}
+
+/** What a plan is taken to allow where its request does not say. */
+const TOLERANCE_PERCENT_VOL = 0.05;
+
+/** Reduced in steps, the vat is there only after the last. */
+function isAtStrength(
+  { request, targetStrengthPercentVol }: PlanView['plan'],
+  { figures }: NonNullable<PlanView['vat']>,
+): boolean {
+  const { data } = BlendRequest.shape.target.safeParse(request['target']);
+  const tolerance = data?.strengthTolerancePercentVol ?? TOLERANCE_PERCENT_VOL;
+  return figures.strengthPercentVol <= targetStrengthPercentVol + tolerance;
 }
 
 /** What is to be done next. Once drawing has begun it goes on; who fetches casks one by one chooses the step. */
