@@ -118,44 +118,6 @@ export class DualSimplex {
     this.#settle();
   }
 
-  /**
-   * Takes over the basis of a simplex on nearly the same model, which spares most of the way to the optimum.
-   * Its columns are the first of these; columns and rows that are new start nonbasic and basic.
-   *
-   * @param rows for each row here the row it was there, −1 for a new one; rows there that are not
-   * named must be slack (their logical basic), else this one starts from its logicals as ever
-   */
-  startFrom(before: DualSimplex, rows: readonly number[]): void {
-    const { rowCount: m, columnCount: n } = this;
-    const rowHere = new Int32Array(before.rowCount).fill(-1);
-    rows.forEach((row, i) => {
-      if (row >= 0) rowHere[row] = i;
-    });
-    const basics: number[] = [];
-    for (const j of before.#basis)
-      if (j < before.columnCount) basics.push(j);
-      else if (rowHere[j - before.columnCount]! >= 0)
-        basics.push(n + rowHere[j - before.columnCount]!);
-    for (let i = 0; i < m; i++) if ((rows[i] ?? -1) < 0) basics.push(n + i);
-    if (basics.length !== m) return;
-    for (let j = 0; j < before.columnCount; j++) {
-      this.x[j] = before.x[j]!;
-      this.#cost[j] = before.#cost[j]!;
-    }
-    for (let i = 0; i < m; i++)
-      if ((rows[i] ?? -1) >= 0) this.x[n + i] = before.x[before.columnCount + rows[i]!]!;
-    this.#perturbed = before.#perturbed;
-    this.iterations = before.iterations;
-    this.#rowOf.fill(-1);
-    this.#basis.set(basics);
-    basics.forEach((j, i) => (this.#rowOf[j] = i));
-    this.#refactor();
-    for (let i = 0; i < m; i++) {
-      this.#basisInverse.gatherRow(i);
-      this.#weight[i] = Math.max(this.#basisInverse.squaredNorm(i), 1e-4);
-    }
-  }
-
   /** Changes the bounds of a structural column; takes effect at the next `solve`. */
   setBounds(column: number, lower: number, upper: number): void {
     if (this.lower[column] === lower && this.upper[column] === upper) return;
@@ -314,7 +276,7 @@ export class DualSimplex {
       this.iterations++;
       if ((step & 3) === 3 && this.objective() > cutoff && this.bound() > cutoff) return 'cutoff';
       if (step === this.#patience) this.#perturb();
-      if ((step & 63) === 63 && this.#shouldStop()) return 'iterations';
+      if ((step & 15) === 15 && this.#shouldStop()) return 'iterations';
     }
     return 'iterations';
   }

@@ -38,7 +38,8 @@ export class MirSeparator {
     this.#multiplier = new Float64Array(model.rowCount);
   }
 
-  separate(point: RelaxedPoint): Cut[] {
+  /** @param shouldStop asked at every row: what was found until then is returned */
+  separate(point: RelaxedPoint, shouldStop: () => boolean): Cut[] {
     const cuts: Cut[] = [];
     const { rowCount } = this.#model;
     const tryBoth = (multiplier: Float64Array): void => {
@@ -48,7 +49,7 @@ export class MirSeparator {
       }
     };
     const multiplier = this.#multiplier;
-    for (let i = 0; i < rowCount; i++) {
+    for (let i = 0; i < rowCount && !shouldStop(); i++) {
       multiplier.fill(0);
       multiplier[i] = 1;
       tryBoth(multiplier);
@@ -59,7 +60,7 @@ export class MirSeparator {
         tryBoth(multiplier);
       }
     }
-    for (const tableau of point.tableauMultipliers) tryBoth(tableau);
+    for (const tableau of point.tableauMultipliers) if (!shouldStop()) tryBoth(tableau);
     return cuts;
   }
 

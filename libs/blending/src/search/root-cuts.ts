@@ -43,10 +43,14 @@ export function tightenRoot(model: LinearModel, options: CutLoopOptions): TightR
   let stalled = 0;
   for (let round = 0; round < options.rounds && stalled < 3 && !options.shouldStop(); round++) {
     const present = withCuts(model, cuts);
-    const found = new MirSeparator(present).separate({
-      x: simplex.x.subarray(0, model.columnCount),
-      tableauMultipliers: simplex.tableauRows(model.integer!, present.rowCount, 24),
-    });
+    const found = new MirSeparator(present).separate(
+      {
+        x: simplex.x.subarray(0, model.columnCount),
+        tableauMultipliers: simplex.tableauRows(model.integer!, present.rowCount, 24),
+      },
+      options.shouldStop,
+    );
+    if (options.shouldStop()) break;
     const chosen = [
       ...choose(found, options.perRound),
       ...(knapsacks?.separate(simplex.x, simplex.d) ?? []),
@@ -54,14 +58,8 @@ export function tightenRoot(model: LinearModel, options: CutLoopOptions): TightR
     ];
     if (chosen.length === 0) break;
     const tight = cuts.filter((_, c) => !simplex.isBasic(model.columnCount + model.rowCount + c));
-    const before = simplex;
-    const rows = [
-      ...Array(model.rowCount).keys(),
-      ...tight.map((cut) => model.rowCount + cuts.indexOf(cut)),
-    ];
     cuts = [...tight, ...chosen];
     simplex = new DualSimplex(withCuts(model, cuts), options.shouldStop);
-    simplex.startFrom(before, rows);
     const next = simplex.solve(Infinity, 100_000);
     if (next !== 'optimal') return rootOf(model, withCuts(model, tight), simplex, next);
     const raised = simplex.bound();
