@@ -50,9 +50,9 @@ interface Declaration {
 /** The estate's own facts of an event. */
 const own = (event: Readonly<Record<string, unknown>>): Record<string, unknown> =>
   Object.fromEntries(
-    Object.entries((event['ilmd'] ?? {}) as object).map(([name, value]) => [
+    Object.entries((event['ilmd'] ?? {}) as Record<string, unknown>).map(([name, value]) => [
       name.replace(/^rundlet:/, ''),
-      value as unknown,
+      value,
     ]),
   );
 

@@ -1,4 +1,4 @@
-import type { Sha256Hex, TextShelf } from '@rundlet/domain';
+import type { TextShelf } from '@rundlet/domain';
 import { sha256Hex } from './sha256.ts';
 
 const PART_BYTES = 16 * 1024 * 1024;
@@ -31,7 +31,7 @@ export class BytesShelf implements TextShelf {
     return this.#bytesAt(place).toString();
   }
 
-  hashAt(place: number, _: Sha256Hex): string {
+  hashAt(place: number): string {
     return sha256Hex(this.#bytesAt(place));
   }
 
