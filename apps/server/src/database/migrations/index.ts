@@ -13,6 +13,7 @@ import { ShareJobs1787000000000 } from './1787000000000-share-jobs.ts';
 import { KeepSums1787500000000 } from './1787500000000-keep-sums.ts';
 import { TellDutyStatus1788000000000 } from './1788000000000-tell-duty-status.ts';
 import { WidenIndexes1788200000000 } from './1788200000000-widen-indexes.ts';
+import { AnalyseWidened1788300000000 } from './1788300000000-analyse-widened.ts';
 
 /** Every migration, oldest first; one list for both databases. */
 export const MIGRATIONS = [
@@ -31,4 +32,5 @@ export const MIGRATIONS = [
   KeepSums1787500000000,
   TellDutyStatus1788000000000,
   WidenIndexes1788200000000,
+  AnalyseWidened1788300000000,
 ];
