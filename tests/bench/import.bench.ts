@@ -6,7 +6,8 @@
  *     RUNDLET_BENCH_ROWS=10000 npm run bench -- import
  */
 import { makeCaskCode, makePositionCode, makeVatCode } from '@rundlet/identifiers';
-import { api, type ImportKind } from '@rundlet/contracts';
+import type { ImportKind } from '@rundlet/contracts';
+import { importCsv } from '../support/jobs.ts';
 import { act, doActs, newId } from '../support/small-estate.ts';
 import { serve } from './served.ts';
 
@@ -96,10 +97,7 @@ async function send(kind: ImportKind, words: string, csv: string): Promise<void>
     }
   })();
   const [began, before] = [performance.now(), server.usage()];
-  const report = await keeper.call(api.imports.importCsv, {
-    params: { kind },
-    body: { csv, apply: true },
-  });
+  const report = await importCsv(keeper, kind, csv);
   const seconds = (performance.now() - began) / 1000;
   const { processorSeconds, mostMiB } = server.usage();
   over = true;

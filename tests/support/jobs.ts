@@ -1,5 +1,5 @@
 import type { Client } from '@rundlet/client';
-import { api, type Job } from '@rundlet/contracts';
+import { api, type ImportKind, type ImportReport, type Job } from '@rundlet/contracts';
 
 const ASK_EVERY_MS = 20;
 
@@ -12,6 +12,22 @@ export async function until(client: Client, id: string, is: (job: Job) => boolea
   }
 }
 export const isOver = (job: Job): boolean => job.finishedAt !== null;
+
+/** Imports a file and gives the report. @throws Error when the job did not end as it should */
+export async function importCsv(
+  client: Client,
+  kind: ImportKind,
+  csv: string,
+  apply = true,
+): Promise<ImportReport> {
+  const { jobId } = await client.call(api.imports.importCsv, {
+    params: { kind },
+    body: { csv, apply },
+  });
+  const { status, error, result } = await until(client, jobId, isOver);
+  if (status !== 'done') throw new Error(`The import ${status}: ${String(error)}`);
+  return result as ImportReport;
+}
 
 /** Starts a blend that takes its whole time: very narrow windows over casks of which none fits. */
 export async function longBlend(client: Client): Promise<string> {

@@ -25,7 +25,8 @@ export {
 export {
   submitAct,
   rehearseAct,
-  rehearseInto,
+  prepareAct,
+  type Prepared,
   type SubmitContext,
   type Submitted,
 } from './journal/submit.ts';

@@ -1,8 +1,8 @@
 import { basename } from 'node:path';
 import { Argument, type Command } from 'commander';
-import { api, ImportKind, type ImportReport } from '@rundlet/contracts';
+import { api, ImportKind, ImportReport } from '@rundlet/contracts';
 import { v7 as uuid } from 'uuid';
-import { textOf, type Context } from '../context.ts';
+import { jobResult, textOf, type Context } from '../context.ts';
 import { EXIT, Failure } from '../failure.ts';
 import { zoneByCode } from '../places.ts';
 
@@ -40,10 +40,11 @@ async function importRows(
 ): Promise<void> {
   const csv = await textOf(file);
   const client = await context.client();
-  const report = await client.call(api.imports.importCsv, {
+  const { jobId } = await client.call(api.imports.importCsv, {
     params: { kind },
     body: { csv, apply },
   });
+  const report = ImportReport.parse(await jobResult(context, jobId));
   context.answer(report, inWords(report, apply));
   if (report.errors.length > 0)
     throw new Failure(

@@ -2,11 +2,16 @@ import { REVERSING_KINDS, type ActKind, type JournalEntry } from '@rundlet/contr
 import {
   canonicalJson,
   entryOf,
+  GENESIS_HASH,
+  storedForm,
+  storedHash,
   type Effect,
   type JournalStore,
+  type Prepared,
   type StoredEntry,
 } from '@rundlet/domain';
 import sql, { join } from 'sql-template-tag';
+import { sha256Hex } from '../journal/sha256.ts';
 import type { Rows, WritableRows } from './rows.ts';
 
 /** A row of the journal table. */
@@ -97,48 +102,95 @@ export class JournalRows implements JournalStore {
 
   async flush(tx: WritableRows): Promise<void> {
     const appended = [...this.#appended.values()];
-    await tx.insertMany(
-      'journal_entry',
-      [
-        'seq',
-        'id',
-        'kind',
-        'happenedAt',
-        'receivedAt',
-        'actorId',
-        'deviceId',
-        'body',
-        'outcome',
-        'subjects',
-        'previousHash',
-        'hash',
-        'reversesEntryId',
-      ],
-      appended.map(({ entry: e }) => [
-        e.seq,
-        e.id,
-        e.kind,
-        e.happenedAt,
-        e.receivedAt,
-        e.actorId,
-        e.deviceId,
-        canonicalJson(e.body),
-        canonicalJson(e.outcome),
-        canonicalJson(e.subjects),
-        e.previousHash,
-        e.hash,
-        reversedEntry(e),
-      ]),
+    await insertEntries(
+      tx,
+      appended.map(({ entry, effects }) => ({
+        entry: storedForm(entry),
+        ...besides(entry, effects),
+      })),
     );
-    const subjects = appended.flatMap(({ entry }) =>
-      [...new Set(entry.subjects)].map((subject) => [subject, entry.seq]),
-    );
-    await tx.insertMany('journal_subject', ['subject', 'seq'], subjects);
-    const effects = appended.map(({ entry, effects: of }) => [entry.id, canonicalJson(of)]);
-    await tx.insertMany('entry_effect', ['entryId', 'effects'], effects);
   }
 }
 
-function reversedEntry(entry: JournalEntry): string | null {
+/** An entry in the form it is stored in, without its place in the chain. */
+export interface UnsealedRow {
+  readonly entry: Omit<StoredEntry, 'seq' | 'previousHash' | 'hash'>;
+  readonly about: readonly string[];
+  readonly reverses: string | null;
+  /** As canonical JSON. */
+  readonly effects: string;
+}
+type SealedRow = UnsealedRow & { readonly entry: StoredEntry };
+
+export const unsealedRow = ({ entry, effects }: Prepared): UnsealedRow => ({
+  entry: storedForm(entry),
+  ...besides(entry, effects),
+});
+
+const besides = (entry: Prepared['entry'], effects: readonly Effect[]) => ({
+  about: entry.subjects,
+  reverses: reversedEntry(entry),
+  effects: canonicalJson(effects),
+});
+
+/** Gives entries their places at the end of the chain. @returns the last one's */
+export async function appendUnsealed(
+  tx: WritableRows,
+  rows: readonly UnsealedRow[],
+): Promise<number> {
+  const last = await new JournalRows(tx).last();
+  let { seq, hash } = last ?? { seq: 0, hash: GENESIS_HASH };
+  const sealed = rows.map((row): SealedRow => {
+    const entry = { ...row.entry, seq: (seq += 1), previousHash: hash, hash: '' };
+    hash = storedHash(entry, sha256Hex);
+    return { ...row, entry: { ...entry, hash } };
+  });
+  await insertEntries(tx, sealed);
+  return seq;
+}
+
+async function insertEntries(tx: WritableRows, rows: readonly SealedRow[]): Promise<void> {
+  await tx.insertMany(
+    'journal_entry',
+    [
+      'seq',
+      'id',
+      'kind',
+      'happenedAt',
+      'receivedAt',
+      'actorId',
+      'deviceId',
+      'body',
+      'outcome',
+      'subjects',
+      'previousHash',
+      'hash',
+      'reversesEntryId',
+    ],
+    rows.map(({ entry: e, reverses }) => [
+      e.seq,
+      e.id,
+      e.kind,
+      e.happenedAt,
+      e.receivedAt,
+      e.actorId,
+      e.deviceId,
+      e.body,
+      e.outcome,
+      e.subjects,
+      e.previousHash,
+      e.hash,
+      reverses,
+    ]),
+  );
+  const subjects = rows.flatMap(({ entry, about }) =>
+    [...new Set(about)].map((subject) => [subject, entry.seq]),
+  );
+  await tx.insertMany('journal_subject', ['subject', 'seq'], subjects);
+  const effects = rows.map(({ entry, effects: of }) => [entry.id, of]);
+  await tx.insertMany('entry_effect', ['entryId', 'effects'], effects);
+}
+
+function reversedEntry(entry: Pick<JournalEntry, 'kind' | 'body'>): string | null {
   return REVERSING_KINDS.includes(entry.kind) ? (entry.body['entryId'] as string) : null;
 }

@@ -1,5 +1,5 @@
 import { QueryFailedError, type QueryResult } from 'typeorm';
-import sql, { raw, type Sql } from 'sql-template-tag';
+import sql, { join, raw, type Sql } from 'sql-template-tag';
 
 interface Typed {
   readonly options: { readonly type: string };
@@ -43,6 +43,9 @@ export class Rows {
     return (await this.all<T>(statement))[0] ?? null;
   }
 }
+
+/** What changes of records are written with. */
+export type Writes = Pick<WritableRows, 'insertMany' | 'addMany' | 'deleteBy'>;
 
 /** {@link Rows} of a transaction, which may also write. */
 export class WritableRows extends Rows {
@@ -95,6 +98,14 @@ export class WritableRows extends Rows {
   ): Promise<void> {
     const added = (column: string) => `"${table}"."${column}" + excluded."${column}"`;
     await this.#insert(table, columns, rows, onConflict(columns, keys, added));
+  }
+
+  /** The rows that have one of these values in a column. */
+  async deleteBy(table: string, column: string, values: readonly string[]): Promise<void> {
+    for (let from = 0; from < values.length; from += 1000)
+      await this.run(
+        sql`DELETE FROM ${raw(quoted(table))} WHERE ${raw(quoted(column))} IN (${join(values.slice(from, from + 1000))})`,
+      );
   }
 
   async #insert(

@@ -12,7 +12,7 @@ import {
   type UniqueKey,
 } from '@rundlet/domain';
 import sql, { empty, join, raw, type Sql } from 'sql-template-tag';
-import type { Rows, WritableRows } from './rows.ts';
+import type { Rows, Writes } from './rows.ts';
 import { listRowsOf, rowOf } from './state-table.ts';
 import { stateTableOf } from './state-tables.ts';
 import { SUMMED_KINDS, SumChanges } from './sums.ts';
@@ -27,6 +27,8 @@ const ID_LENGTH = 36;
  */
 export class StateStore implements RecordStore {
   readonly #rows: Rows;
+  /** What is on its way to the database, and is as good as there. */
+  #underway: StateStore | null;
   readonly #read = new Map<string, AnyRecord | null>();
   readonly #changes = new Map<RecordKind, Map<string, AnyRecord | null>>();
   /** Whom the database gives a code or alias to. Nobody else writes while a transaction holds the journal. */
@@ -39,8 +41,38 @@ export class StateStore implements RecordStore {
   /** Codes and aliases of records that were forgotten. */
   readonly #forgotten = new Set<string>();
 
-  constructor(rows: Rows) {
+  /** What was found out rests on these: records by kind and id, and kinds of which many were looked through. */
+  readonly #rests = new Set<string>();
+
+  constructor(rows: Rows, underway: StateStore | null = null) {
     this.#rows = rows;
+    this.#underway = underway;
+  }
+
+  /** What was looked at and may be changed by others: `kind:id`, or `kind:` where any of the kind might matter. */
+  get restsOn(): ReadonlySet<string> {
+    return this.#rests;
+  }
+
+  /** Codes and aliases that the database gave to nobody when it was asked, as {@link isOwned} takes them. */
+  unowned(): string[] {
+    return [...this.#readOwnerOf].flatMap(([key, owner]) => (owner === null ? [key] : []));
+  }
+
+  /** Whether one of these has an owner now. */
+  async isOwned(keys: readonly string[]): Promise<boolean> {
+    const values = new Map<string, string[]>();
+    for (const key of keys) {
+      const [, of = '', value = ''] = /^([^|]*\|[^|]*)\|(.*)$/s.exec(key) ?? [];
+      const list = values.get(of);
+      if (list) list.push(value);
+      else values.set(of, [value]);
+    }
+    for (const [of, list] of values) {
+      const [kind, key] = of.split('|') as [RecordKind, UniqueKey];
+      await this.readAhead(kind, key, list);
+    }
+    return keys.some((key) => this.#readOwnerOf.get(key) !== null);
   }
 
   /** The id has just been made: no record that is called by it needs to be looked for. */
@@ -62,7 +94,8 @@ export class StateStore implements RecordStore {
     for (const { id, value, record } of found) {
       this.#readOwnerOf.set(uniqueKey(kind, key, value), id);
       const known = `${kind}:${id}`;
-      if (!this.#read.has(known)) this.#read.set(known, JSON.parse(record) as AnyRecord);
+      if (!this.#read.has(known))
+        this.#read.set(known, this.#changedUnderway(kind, id) ?? (JSON.parse(record) as AnyRecord));
     }
   }
 
@@ -79,6 +112,7 @@ export class StateStore implements RecordStore {
     this.#read.clear();
     this.#readOwnerOf.clear();
     this.#fresh.clear();
+    this.#rests.clear();
   }
 
   async get<K extends RecordKind>(kind: K, id: string): Promise<RecordOf<K> | null> {
@@ -86,11 +120,16 @@ export class StateStore implements RecordStore {
     if (changed !== undefined) return changed as RecordOf<K> | null;
     const key = `${kind}:${id}`;
     const known = this.#read.get(key);
-    if (known !== undefined) return known as RecordOf<K> | null;
+    if (known !== undefined) {
+      this.#rests.add(key);
+      return known as RecordOf<K> | null;
+    }
     if (this.#fresh.has(id.slice(0, ID_LENGTH))) return null;
-    const [found] = await this.#select<K>(kind, sql`"id" = ${id}`);
-    this.#read.set(key, found ?? null);
-    return found ?? null;
+    this.#rests.add(key);
+    let found = this.#changedUnderway(kind, id);
+    if (found === undefined) [found = null] = await this.#select<K>(kind, sql`"id" = ${id}`);
+    this.#read.set(key, found);
+    return found as RecordOf<K> | null;
   }
 
   put<K extends RecordKind>(kind: K, record: RecordOf<K>): void {
@@ -107,6 +146,8 @@ export class StateStore implements RecordStore {
     const among = this.#ownerOf.get(wanted);
     if (among !== undefined && this.#forgotten.has(wanted)) return among;
     if (among !== undefined && (await this.#owns(kind, among, wanted))) return among;
+    const underway = this.#underway && this.#underway.#ownerOf.get(wanted);
+    if (underway && (await this.#owns(kind, underway, wanted))) return underway;
     let stored = this.#readOwnerOf.get(wanted);
     if (stored === undefined) {
       stored = await this.#storedOwner(kind, key, value);
@@ -185,7 +226,8 @@ export class StateStore implements RecordStore {
             SUM(CASE WHEN SUBSTR("at", 1, 7) < "month" THEN "ethanolMg" ELSE 0 END) AS "ofEarlierMonthsMg"
           FROM "posting" WHERE "dutyStatus" = 'suspended' AND "month" >= ${from} AND "month" <= ${to} GROUP BY "accountId", "storeId", "cause"`,
     );
-    const added = [...this.#changesOf('posting').values()].flatMap((record) => {
+    this.#rests.add('posting:');
+    const added = this.#unwritten('posting').flatMap(([, record]) => {
       const posting = record as RecordOf<'posting'> | null;
       return posting && isOfAccount(posting) && posting.month >= from && posting.month <= to
         ? sumOf(posting)
@@ -201,7 +243,7 @@ export class StateStore implements RecordStore {
   }
 
   /** Write every change. Afterwards the store must not be used again. */
-  async flush(tx: WritableRows): Promise<void> {
+  async flush(writes: Writes): Promise<void> {
     const sums = new SumChanges();
     for (const [kind, changed] of this.#changes) {
       const table = stateTableOf(kind);
@@ -213,8 +255,8 @@ export class StateStore implements RecordStore {
       const changes = [...changed];
       const removed = changes.filter(([, record]) => record === null).map(([id]) => id);
       const written = changes.flatMap(([, record]) => (record ? [record] : []));
-      if (removed.length > 0) await deleteBy(tx, table.name, 'id', removed);
-      await tx.insertMany(
+      if (removed.length > 0) await writes.deleteBy(table.name, 'id', removed);
+      await writes.insertMany(
         table.name,
         table.columnNames,
         written.map((record) => rowOf(table, record, canonicalJson(record))),
@@ -226,13 +268,15 @@ export class StateStore implements RecordStore {
           const before = this.#read.get(`${kind}:${record.id}`);
           return !before || JSON.stringify(list.of(before)) !== JSON.stringify(list.of(record));
         });
-        await deleteBy(tx, listName, 'ownerId', [...removed, ...relisted.map((r) => r.id)]);
+        const listed = relisted.map(({ id }) => id).filter((id) => !this.#fresh.has(id));
+        await writes.deleteBy(listName, 'ownerId', [...removed, ...listed]);
         const names = ['ownerId', 'value', ...(list.amount ? ['amount'] : [])];
         const rows = relisted.flatMap((record) => listRowsOf(list, record));
-        await tx.insertMany(listName, names, rows);
+        await writes.insertMany(listName, names, rows);
       }
     }
-    await sums.write(tx);
+    await sums.write(writes);
+    this.#underway = null;
   }
 
   /** Makes sure that what these records were before is known. */
@@ -248,6 +292,18 @@ export class StateStore implements RecordStore {
         sql`"id" IN (${join(unread.slice(from, from + 1000))})`,
       ))
         this.#read.set(`${kind}:${record.id}`, record);
+    for (const id of unread) {
+      const changed = this.#changedUnderway(kind, id);
+      if (changed !== undefined) this.#read.set(`${kind}:${id}`, changed);
+    }
+  }
+
+  #changedUnderway(kind: RecordKind, id: string): AnyRecord | null | undefined {
+    return this.#underway ? this.#underway.#changes.get(kind)?.get(id) : undefined;
+  }
+
+  #unwritten(kind: RecordKind): (readonly [string, AnyRecord | null])[] {
+    return [...(this.#underway ? this.#underway.#changesOf(kind) : []), ...this.#changesOf(kind)];
   }
 
   #changesOf(kind: RecordKind): Map<string, AnyRecord | null> {
@@ -277,7 +333,8 @@ export class StateStore implements RecordStore {
   ): Promise<RecordOf<K>[]> {
     const byId = new Map<string, RecordOf<K>>();
     for (const record of await this.#select(kind, where)) byId.set(record.id, record);
-    for (const [id, record] of this.#changesOf(kind)) {
+    this.#rests.add(`${kind}:`);
+    for (const [id, record] of this.#unwritten(kind)) {
       if (record && (await matches(record as RecordOf<K>))) byId.set(id, record as RecordOf<K>);
       else byId.delete(id);
     }
@@ -300,16 +357,4 @@ function uniqueKeysOf(kind: RecordKind, record: object): string[] {
   const codes = 'code' in record ? [uniqueKey(kind, 'code', record.code as string)] : [];
   const aliases = kind === 'cask' ? (record as RecordOf<'cask'>).aliases : [];
   return [...codes, ...aliases.map((alias) => uniqueKey(kind, 'alias', alias))];
-}
-
-async function deleteBy(
-  tx: WritableRows,
-  table: string,
-  column: string,
-  ids: readonly string[],
-): Promise<void> {
-  for (let from = 0; from < ids.length; from += 1000)
-    await tx.run(
-      sql`DELETE FROM ${raw(`"${table}"`)} WHERE ${raw(`"${column}"`)} IN (${join(ids.slice(from, from + 1000))})`,
-    );
 }

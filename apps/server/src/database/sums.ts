@@ -6,7 +6,7 @@ import type { RecordKind, RecordOf } from '@rundlet/contracts';
 import { isOfAccount } from '@rundlet/domain';
 import sql, { raw } from 'sql-template-tag';
 import { COUNT, primary, text, WHOLE } from './column-types.ts';
-import type { WritableRows } from './rows.ts';
+import type { WritableRows, Writes } from './rows.ts';
 import { ethanolMgOf, oakFrom, stateTableOf } from './state-tables.ts';
 import type { TableDeclaration } from './table.ts';
 
@@ -140,11 +140,11 @@ export class SumChanges {
       .map(({ key, amounts }) => [...key, ...amounts]);
   }
 
-  async write(tx: WritableRows): Promise<void> {
+  async write(writes: Pick<Writes, 'addMany'>): Promise<void> {
     for (const { name, columns } of SUMS) {
       const rows = this.rowsOf(name);
       const keys = Object.keys(columns).filter((column) => columns[column]?.primary);
-      if (rows.length > 0) await tx.addMany(name, Object.keys(columns), rows, keys);
+      if (rows.length > 0) await writes.addMany(name, Object.keys(columns), rows, keys);
     }
   }
 

@@ -27,12 +27,12 @@ export interface ImportKindReader extends Columns {
   acts(cells: Cells, lookUps: LookUps): Promise<Act[]>;
 }
 
-/** An act of a file's row. */
+/** An act of a file's row. Without an id it gets one when its turn comes. */
 export function act<K extends SubmittableKind>(
   kind: K,
   happenedAt: string,
   body: ActOf<K>['body'],
-  id = uuid(),
+  id = '',
 ): Act {
   return { id, kind, happenedAt, body } as Act;
 }
@@ -41,7 +41,12 @@ export function act<K extends SubmittableKind>(
  * An id that the same content always gets: so the same reading in a file sent twice is the same act. A UUIDv7 whose random part
  * is the content's hash.
  */
-export function idOfContent(happenedAt: string, content: string): string {
+export const idOfContent = (happenedAt: string, content: string): string =>
+  idsOfContent(Date.parse(happenedAt), content, 1)[0] as string;
+
+/** As many ids as that, one after another. */
+export function idsOfContent(msecs: number, content: string, many: number): string[] {
   const random = Uint8Array.from(Buffer.from(sha256Hex(content).slice(0, 32), 'hex'));
-  return uuid({ msecs: Date.parse(happenedAt), random, seq: Buffer.from(random).readUInt32BE(12) });
+  const seq = Buffer.from(random).readUInt32BE(12);
+  return Array.from({ length: many }, (_, i) => uuid({ msecs: msecs + i, random, seq }));
 }

@@ -17,11 +17,11 @@ export class ImportsController {
   ) {}
 
   @Serves(imports.importCsv)
-  importCsv(
+  async importCsv(
     @Input() { params, body }: InputOf<typeof imports.importCsv>,
     @By() by: Actor,
   ): Promise<AnswerOf<typeof imports.importCsv>> {
-    return this.importer.run(params.kind, body.csv, body.apply, by);
+    return { jobId: await this.importer.start(params.kind, body.csv, body.apply, by.id) };
   }
 
   @Serves(imports.exportCsv)

@@ -8,6 +8,10 @@ export interface JobKind<I = unknown, R = unknown> {
   readonly worker: WorkerName;
   readonly task: string;
   timeLimitSeconds(input: I): number;
+  /** What the worker may ask of the server's own thread meanwhile: only there is anything written. */
+  readonly answers?: Readonly<
+    Record<string, (input: never, job: { readonly by: string }) => Promise<unknown>>
+  >;
   /**
    * Back in the server's own thread: puts the answer where it belongs and gives what the job is to show for it. Refused or
    * failed here means that the job failed.

@@ -30,8 +30,21 @@ export interface TaskProgress {
   readonly detail: Readonly<Record<string, unknown>>;
 }
 
+/** What the server says back to a task that asked it something. */
+export type TaskTold =
+  | { readonly asked: number; readonly answer: unknown }
+  | { readonly asked: number; readonly failed: string };
+
 export type TaskMessage =
   | { readonly id: number; readonly kind: 'progress'; readonly progress: TaskProgress }
+  /** Something that only the server's own thread can do or knows. */
+  | {
+      readonly id: number;
+      readonly kind: 'ask';
+      readonly asked: number;
+      readonly what: string;
+      readonly input: unknown;
+    }
   | { readonly id: number; readonly kind: 'answer'; readonly answer: unknown }
   | { readonly id: number; readonly kind: 'refused'; readonly refusal: PlainRefusal }
   | {

@@ -4,6 +4,7 @@ import type {
   TaskMessage,
   TaskProgress,
   TaskRequest,
+  TaskTold,
   WorkerSettings,
   WorkerStart,
 } from './protocol.ts';
@@ -14,6 +15,8 @@ export interface TaskContext {
   readonly progress: (progress: TaskProgress) => void;
   /** True once somebody wants it stopped: then answer with the best there is. */
   readonly shouldStop: () => boolean;
+  /** Has the server's own thread do something, which only a job's kind that offers it can. */
+  readonly ask: <T>(what: string, input: unknown) => Promise<T>;
 }
 
 type Handlers = Readonly<Record<string, (input: never, context: TaskContext) => unknown>>;
@@ -28,9 +31,20 @@ export function serveTasks(handlers: Handlers): void {
   const say = (message: TaskMessage): void => {
     port.postMessage(message);
   };
+  const waiting = new Map<number, (told: TaskTold) => void>();
+  const ask = (id: number, what: string, input: unknown): Promise<TaskTold> =>
+    new Promise((resolve) => {
+      const asked = (asks += 1);
+      waiting.set(asked, resolve);
+      say({ id, kind: 'ask', asked, what, input });
+    });
+  let asks = 0;
   let last: Promise<void> = Promise.resolve();
-  port.on('message', (request: TaskRequest) => {
-    last = last.then(() => answer(handlers, request, say));
+  port.on('message', (message: TaskRequest | TaskTold) => {
+    if ('asked' in message) {
+      waiting.get(message.asked)?.(message);
+      waiting.delete(message.asked);
+    } else last = last.then(() => answer(handlers, message, say, ask));
   });
 }
 
@@ -38,12 +52,18 @@ async function answer(
   handlers: Handlers,
   { id, task, input, stop }: TaskRequest,
   say: (message: TaskMessage) => void,
+  ask: (id: number, what: string, input: unknown) => Promise<TaskTold>,
 ): Promise<void> {
   const flag = new Int32Array(stop);
   let toldAt = -Infinity;
   const context: TaskContext = {
     settings: workerData as WorkerStart,
     shouldStop: () => Atomics.load(flag, 0) !== 0,
+    ask: async <T>(what: string, about: unknown): Promise<T> => {
+      const told = await ask(id, what, about);
+      if ('failed' in told) throw new Error(told.failed);
+      return told.answer as T;
+    },
     progress: (progress) => {
       const now = performance.now();
       if (now - toldAt < PROGRESS_EVERY_MS) return;

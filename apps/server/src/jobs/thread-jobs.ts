@@ -264,6 +264,12 @@ export class ThreadJobs
         onProgress: (progress) => {
           live.progress = progress;
         },
+        onAsk: async (what, about) => {
+          const answer = kind.answers?.[what];
+          if (!answer || live.lost)
+            throw new Error(`A job of this kind can't have "${what}" done.`);
+          return answer(about as never, { by: row.createdBy });
+        },
       });
       if (live.lost) return null;
       const result = await kind.finish(answer, { id: row.id, by: row.createdBy });

@@ -3,7 +3,8 @@ import { existsSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 
 /** Each is a file in `src/workers` and, in the bundle, an entry of its own: `workers/<name>.worker.js`. */
-export type WorkerName = 'journal' | 'climate' | 'maturation' | 'blending' | 'labels' | 'papers';
+export type WorkerName =
+  'journal' | 'climate' | 'maturation' | 'blending' | 'labels' | 'papers' | 'imports';
 
 /** Where the built workers may lie as seen from this module: beside the entry, above its chunks, in the server's own bundle. */
 const PLACES = ['./workers', '../workers', '../../server/dist/workers'];

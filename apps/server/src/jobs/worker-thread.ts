@@ -8,6 +8,7 @@ import type {
   TaskProgress,
   TaskRequest,
   Tasks,
+  TaskTold,
   WorkerSettings,
   WorkerStart,
 } from './protocol.ts';
@@ -16,6 +17,8 @@ import { workerFile, type WorkerName } from './worker-file.ts';
 export interface RunOptions {
   readonly timeLimitSeconds: number;
   readonly onProgress?: (progress: TaskProgress) => void;
+  /** Answers what the task asks of the server's own thread. */
+  readonly onAsk?: (what: string, input: unknown) => Promise<unknown>;
   /** Aborted: the task is asked to stop; if it doesn't within the grace time, its thread is ended. */
   readonly signal?: AbortSignal;
 }
@@ -161,6 +164,10 @@ export class WorkerThread<T extends Tasks> {
       if (message.id === this.#current?.id) this.#current.options.onProgress?.(message.progress);
       return;
     }
+    if (message.kind === 'ask') {
+      void this.#tell(message, worker);
+      return;
+    }
     worker.unref();
     this.#settle(message.id, (current) => {
       if (message.kind === 'answer') current.resolve(message.answer);
@@ -173,6 +180,21 @@ export class WorkerThread<T extends Tasks> {
         current.reject(error);
       }
     });
+  }
+
+  async #tell(
+    { id, asked, what, input }: Extract<TaskMessage, { kind: 'ask' }>,
+    worker: Worker,
+  ): Promise<void> {
+    const onAsk = id === this.#current?.id ? this.#current.options.onAsk : undefined;
+    let told: TaskTold;
+    try {
+      if (!onAsk) throw new Error(`Nobody answers "${what}" here.`);
+      told = { asked, answer: await onAsk(what, input) };
+    } catch (error) {
+      told = { asked, failed: error instanceof Error ? error.message : String(error) };
+    }
+    worker.postMessage(told);
   }
 
   #settle(id: number, how: (current: Current) => void): void {

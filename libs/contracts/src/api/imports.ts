@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { endpoint } from '../endpoint.ts';
+import { Id } from '../primitives.ts';
 
 export const ImportKind = z.enum([
   'casks',
@@ -19,7 +20,10 @@ export const ImportReport = z.strictObject({
   errors: z.array(
     z.strictObject({ line: z.int(), column: z.string().nullable(), message: z.string() }),
   ),
-  /** Whether rows were written: all of them but those that others’ acts came in the way of meanwhile, which `errors` tells. */
+  /**
+   * Whether rows were written. Then `rowsGood` are those that are in the books now: all but those that others’ acts came in the way of
+   * meanwhile, which `errors` tells, and those that were still to come when the job was stopped.
+   */
   applied: z.boolean(),
 });
 export type ImportReport = z.infer<typeof ImportReport>;
@@ -28,11 +32,12 @@ export const importsApi = {
   importCsv: endpoint({
     method: 'POST',
     path: '/api/imports/:kind',
-    summary: 'Import CSV: nothing when a row is refused; apply=false rehearses',
+    summary:
+      'Import CSV as a job whose result is the report: nothing when a row is refused; apply=false rehearses',
     access: 'keep',
     params: z.strictObject({ kind: ImportKind }),
     body: z.strictObject({ csv: z.string().min(1).max(50_000_000), apply: z.boolean() }),
-    response: ImportReport,
+    response: z.strictObject({ jobId: Id }),
   }),
   exportCsv: endpoint({
     method: 'GET',

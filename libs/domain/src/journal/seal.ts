@@ -29,8 +29,10 @@ export interface StoredEntry extends Omit<JournalEntry, 'body' | 'outcome' | 'su
   readonly subjects: string;
 }
 
-/** The documents of an entry as they are stored. */
-export function storedForm(entry: JournalEntry): StoredEntry {
+/** The documents of an entry as they are stored; it need not have its place in the chain yet. */
+export function storedForm<E extends Pick<JournalEntry, 'body' | 'outcome' | 'subjects'>>(
+  entry: E,
+): Omit<E, 'body' | 'outcome' | 'subjects'> & Pick<StoredEntry, 'body' | 'outcome' | 'subjects'> {
   return {
     ...entry,
     body: canonicalJson(entry.body),

@@ -2,7 +2,7 @@ import type { Act, ActKind, ActOf, AnyAct, JournalEntry } from '@rundlet/contrac
 import { requireNotFuture } from '../acts/checks.ts';
 import { actHandlers } from '../acts/handlers.ts';
 import { DomainError } from '../errors.ts';
-import type { ForecastPort, JournalStore, RecordStore } from './ports.ts';
+import type { Effect, ForecastPort, JournalStore, RecordStore } from './ports.ts';
 import { asStored, canonicalJson, entryHash, GENESIS_HASH, type Sha256Hex } from './seal.ts';
 import { StagedRecords } from './staged-records.ts';
 import { TrackedStore } from './tracked-store.ts';
@@ -66,20 +66,27 @@ export async function rehearseAct(
   return outcome;
 }
 
-/** Like {@link rehearseAct}, and the records show it to whatever is rehearsed next. No entry is made of it. */
-export async function rehearseInto(act: Act, context: SubmitContext): Promise<void> {
-  requireNotFuture(act.happenedAt, context.receivedAt);
-  const staged = new StagedRecords(context.records);
-  await decideAndFold(act, context, staged);
-  staged.commit();
+/** An entry that is decided and folded, but has no place in the chain yet. */
+export type Unsealed = Omit<JournalEntry, 'seq' | 'previousHash' | 'hash'>;
+export interface Prepared {
+  readonly entry: Unsealed;
+  readonly effects: readonly Effect[];
 }
 
-async function write(act: ActOf<ActKind>, context: SubmitContext): Promise<JournalEntry> {
+/** Decides and folds the act: the records show what it changed, and the entry waits to be sealed. */
+export async function prepareAct(
+  act: ActOf<ActKind>,
+  context: Omit<SubmitContext, 'sha256Hex'>,
+): Promise<Prepared> {
+  requireNotFuture(act.happenedAt, context.receivedAt);
+  return prepare(act, context);
+}
+
+async function prepare(act: ActOf<ActKind>, context: SubmitContext): Promise<Prepared> {
   const staged = new StagedRecords(context.records);
   const { outcome, state } = await decideAndFold(act, context, staged);
-  const last = await context.journal.last();
-  const unsealed = {
-    seq: (last?.seq ?? 0) + 1,
+  staged.commit();
+  const entry = {
     id: act.id,
     kind: act.kind,
     happenedAt: act.happenedAt,
@@ -89,11 +96,20 @@ async function write(act: ActOf<ActKind>, context: SubmitContext): Promise<Journ
     body: asStored(act.body) as Record<string, unknown>,
     outcome,
     subjects: state.subjects,
+  };
+  return { entry, effects: state.effects };
+}
+
+async function write(act: ActOf<ActKind>, context: SubmitContext): Promise<JournalEntry> {
+  const { entry: prepared, effects } = await prepare(act, context);
+  const last = await context.journal.last();
+  const unsealed = {
+    ...prepared,
+    seq: (last?.seq ?? 0) + 1,
     previousHash: last?.hash ?? GENESIS_HASH,
   };
   const entry = { ...unsealed, hash: entryHash(unsealed, context.sha256Hex) };
-  staged.commit();
-  await context.journal.append(entry, state.effects);
+  await context.journal.append(entry, effects);
   return entry;
 }
 

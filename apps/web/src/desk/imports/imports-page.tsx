@@ -1,7 +1,8 @@
-import { ImportKind, type ImportReport } from '@rundlet/contracts';
+import { ImportKind, ImportReport, type Job } from '@rundlet/contracts';
 import { useMutation } from '@tanstack/react-query';
 import { useState } from 'react';
 import { api, client, queries } from '../../data/client.ts';
+import { JobProgress } from '../jobs/job-progress.tsx';
 import { Button, Card, Failed, format, Notice, Page, SelectField, Table } from '../../kit/kit.ts';
 
 const KIND_WORDS: Record<ImportKind, string> = {
@@ -45,15 +46,24 @@ export default function ImportsPage() {
 function ImportCard() {
   const [kind, setKind] = useState<ImportKind>('casks');
   const [csv, setCsv] = useState<string | null>(null);
+  const [over, setOver] = useState<Job | null>(null);
   const send = useMutation({
-    mutationFn: (apply: boolean) =>
-      client.call(api.imports.importCsv, { params: { kind }, body: { csv: csv ?? '', apply } }),
-    onSuccess: (r) => {
-      if (r.applied) void queries.invalidateQueries();
+    mutationFn: (apply: boolean) => {
+      setOver(null);
+      return client.call(api.imports.importCsv, {
+        params: { kind },
+        body: { csv: csv ?? '', apply },
+      });
     },
   });
-  const report = send.data;
-  const clean = report && report.errors.length === 0 && !report.applied;
+  const begin = () => {
+    send.reset();
+    setOver(null);
+  };
+  const report = over?.result ? ImportReport.parse(over.result) : null;
+  const wasStopped = over?.status === 'cancelled';
+  const clean = report && report.errors.length === 0 && !report.applied && !wasStopped;
+  const busy = send.isPending || (send.isSuccess && over === null);
   return (
     <Card title="Bring a list in">
       <div className="stack">
@@ -63,7 +73,7 @@ function ImportCard() {
             value={kind}
             onChange={(k) => {
               setKind(k);
-              send.reset();
+              begin();
             }}
             choices={ImportKind.options.map((value) => ({ value, label: KIND_WORDS[value] }))}
           />
@@ -75,7 +85,7 @@ function ImportCard() {
               accept=".csv,text/csv"
               onChange={(event) => {
                 const file = event.target.files?.[0];
-                send.reset();
+                begin();
                 if (file) void file.text().then(setCsv);
               }}
             />
@@ -84,7 +94,7 @@ function ImportCard() {
         <div className="line">
           <Button
             disabled={csv === null}
-            busy={send.isPending}
+            busy={busy}
             onClick={() => {
               send.mutate(false);
             }}
@@ -94,7 +104,7 @@ function ImportCard() {
           {clean && (
             <Button
               kind="main"
-              busy={send.isPending}
+              busy={busy}
               onClick={() => {
                 send.mutate(true);
               }}
@@ -104,34 +114,48 @@ function ImportCard() {
           )}
         </div>
         {send.isError && <Failed error={send.error} />}
-        {report && <Report report={report} />}
+        {send.data && (
+          <JobProgress
+            key={send.data.jobId}
+            jobId={send.data.jobId}
+            label={send.variables ? 'Bringing the list in' : 'Looking through the list'}
+            onDone={(job) => {
+              setOver(job);
+              if (send.variables) void queries.invalidateQueries();
+            }}
+          >
+            {({ detail: { doing, rows } }) =>
+              typeof rows === 'number' && (
+                <p className="soft">
+                  {format.count(rows, 'row')}{' '}
+                  {doing === 'bringing-in' ? 'brought in' : 'looked through'}.
+                </p>
+              )
+            }
+          </JobProgress>
+        )}
+        {report && <Report report={report} wasStopped={wasStopped} />}
       </div>
     </Card>
   );
 }
 
-function Report({ report }: { report: ImportReport }) {
+function Report({ report, wasStopped }: { report: ImportReport; wasStopped: boolean }) {
+  const { errors, applied, rowsGood, rowsRead } = report;
   return (
     <div className="stack-tight">
       <Notice
-        tone={report.errors.length > 0 ? 'bad' : report.applied ? 'good' : 'plain'}
+        tone={errors.length > 0 ? 'bad' : wasStopped || !applied ? 'plain' : 'good'}
         live
-        title={
-          report.applied
-            ? report.errors.length > 0
-              ? 'Brought in, but for rows that others’ work came in the way of'
-              : 'Brought in'
-            : report.errors.length > 0
-              ? 'Nothing was brought in'
-              : 'Nothing wrong found'
-        }
+        title={titleOf(report, wasStopped)}
       >
-        {format.count(report.rowsGood, 'good row')} of {format.number(report.rowsRead)}.
+        {format.count(rowsGood, 'good row')} of {format.number(rowsRead)}.
+        {wasStopped && applied && ' Send the file again to bring in the others.'}
       </Notice>
-      {report.errors.length > 0 && (
+      {errors.length > 0 && (
         <Table
           caption="Rows with faults"
-          rows={report.errors}
+          rows={errors}
           rowKey={(e) => `${String(e.line)}:${e.column ?? ''}:${e.message}`}
           columns={[
             { key: 'line', title: 'Line', numeric: true, cell: (e) => e.line },
@@ -142,6 +166,15 @@ function Report({ report }: { report: ImportReport }) {
       )}
     </div>
   );
+}
+
+function titleOf({ errors, applied }: ImportReport, wasStopped: boolean): string {
+  if (wasStopped) return applied ? 'Stopped: some rows are in' : 'Stopped: nothing was brought in';
+  if (applied)
+    return errors.length > 0
+      ? 'Brought in, but for rows that others’ work came in the way of'
+      : 'Brought in';
+  return errors.length > 0 ? 'Nothing was brought in' : 'Nothing wrong found';
 }
 
 function ExportButton({ kind, children }: { kind: (typeof EXPORTS)[number][0]; children: string }) {
