@@ -93,7 +93,7 @@ async function prepare(act: ActOf<ActKind>, context: SubmitContext): Promise<Pre
     receivedAt: context.receivedAt,
     actorId: context.actorId,
     deviceId: act.deviceId ?? null,
-    body: asStored(act.body) as Record<string, unknown>,
+    body: act.body as Record<string, unknown>,
     outcome,
     subjects: state.subjects,
   };
@@ -105,6 +105,7 @@ async function write(act: ActOf<ActKind>, context: SubmitContext): Promise<Journ
   const last = await context.journal.last();
   const unsealed = {
     ...prepared,
+    body: asStored(prepared.body),
     seq: (last?.seq ?? 0) + 1,
     previousHash: last?.hash ?? GENESIS_HASH,
   };
