@@ -5,6 +5,7 @@ import { api, type ImportKind } from '@rundlet/contracts';
 import { makeCaskCode, makePositionCode, makeVatCode } from '@rundlet/identifiers';
 import { UnitOfWork } from '../../apps/server/src/database/unit-of-work.ts';
 import { importCsv } from '../support/jobs.ts';
+import { verifyDatabase } from '../../apps/server/src/journal/verification.ts';
 import { PLAIN_BARREL } from '../support/plain-barrel.ts';
 import { saying } from '../support/matchers.ts';
 import { databases } from '../support/database.ts';
@@ -394,6 +395,10 @@ describe.each(databases)('imports on %s', (kind) => {
       expect(
         (await reader.file(api.imports.exportCsv, { params: { kind: exported } })).bytes.byteLength,
       ).toBeGreaterThan(100);
+  });
+
+  test('what came in verifies like everything else', async () => {
+    expect((await verifyDatabase(server.settings.databaseUrl)).failures).toEqual([]);
   });
 
   test('importing is for keepers', async () => {

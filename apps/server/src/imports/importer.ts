@@ -43,6 +43,7 @@ export class Importer implements OnModuleInit {
       kind: IMPORT_JOB,
       worker: 'imports',
       task: 'run',
+      keepsThread: true,
       timeLimitSeconds: () => LIMIT_SECONDS,
       answers: {
         end: () => this.#end(this.reader),

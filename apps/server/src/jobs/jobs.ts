@@ -7,6 +7,8 @@ export interface JobKind<I = unknown, R = unknown> {
   readonly kind: string;
   readonly worker: WorkerName;
   readonly task: string;
+  /** Its jobs are often short and come one after another: a thread is kept for the next for a while. */
+  readonly keepsThread?: true;
   timeLimitSeconds(input: I): number;
   /** What the worker may ask of the server's own thread meanwhile: only there is anything written. */
   readonly answers?: Readonly<

@@ -33,6 +33,8 @@ const BEAT_MS = 1000;
 const DEAD_AFTER_MS = 10_000;
 const SWEEP_MS = 2000;
 const TRY_AGAIN_MS = 1000;
+/** How long a thread waits for another job of its kind. */
+const KEEP_THREAD_MS = 30_000;
 export const INTERRUPTED = 'Interrupted: the server was stopped while this ran. Start it again.';
 
 interface Live {
@@ -57,6 +59,8 @@ export class ThreadJobs
   readonly #rows: JobRows;
   readonly #queue: JobQueue;
   readonly #timers: NodeJS.Timeout[] = [];
+  /** Threads without a job, by kind. */
+  readonly #kept = new Map<string, { thread: WorkerThread<Tasks>; ends: NodeJS.Timeout }>();
   /** Since when each running job's beat has stood where it stands. */
   readonly #heard = new Map<string, Pick<JobRow, 'runBy' | 'beat'> & { since: number }>();
   #looking: Promise<void> = Promise.resolve();
@@ -96,6 +100,7 @@ export class ThreadJobs
     await this.#looking;
     await Promise.all([...this.#live.values()].map(({ thread }) => thread.close()));
     await Promise.all(this.#runs);
+    await Promise.all([...this.#kept.keys()].map((kind) => this.#keptThread(kind)?.close()));
     await this.#queue.close();
   }
 
@@ -213,7 +218,9 @@ export class ThreadJobs
       this.log.info('job begun', { jobId: id, kind: row.kind, attempt });
       const live: Live = {
         row,
-        thread: new WorkerThread<Tasks>(this.#kind(row.kind).worker, workerSettings(this.settings)),
+        thread:
+          this.#keptThread(row.kind) ??
+          new WorkerThread<Tasks>(this.#kind(row.kind).worker, workerSettings(this.settings)),
         stop: new AbortController(),
         progress: { share: null, detail: {} },
         lost: false,
@@ -233,7 +240,7 @@ export class ThreadJobs
       } finally {
         clearInterval(beats);
         this.#live.delete(id);
-        await live.thread.close();
+        await this.#keepOrClose(live);
         this.log.info('job ended', {
           jobId: id,
           kind: row.kind,
@@ -242,6 +249,22 @@ export class ThreadJobs
       }
     }
     await this.#untilDone(() => this.#queue.done(id));
+  }
+
+  async #keepOrClose({ row: { kind }, thread, stop }: Live): Promise<void> {
+    const isWanted = this.#kind(kind).keepsThread && !this.#shutDown && !this.#kept.has(kind);
+    // One that was told to stop may still be at it.
+    if (!isWanted || stop.signal.aborted) return thread.close();
+    const ends = setTimeout(() => void this.#keptThread(kind)?.close(), KEEP_THREAD_MS).unref();
+    this.#kept.set(kind, { thread, ends });
+  }
+
+  #keptThread(kind: string): WorkerThread<Tasks> | null {
+    const kept = this.#kept.get(kind);
+    if (!kept) return null;
+    clearTimeout(kept.ends);
+    this.#kept.delete(kind);
+    return kept.thread;
   }
 
   /** How the job ended; null when it is to be done elsewhere, because this server stops. */
