@@ -115,8 +115,8 @@ describe.each(databases)('duty status on %s', (kind) => {
   test('an estate of an older program gets the word from its journal: the migration taken back and made again', async () => {
     const url = server.settings.databaseUrl;
     const connections = await connect(url);
-    for (const _ of MIGRATIONS.slice(MIGRATIONS.indexOf(TellDutyStatus1788000000000)))
-      await connections.writer.undoLastMigration();
+    const since = MIGRATIONS.length - MIGRATIONS.indexOf(TellDutyStatus1788000000000);
+    for (let left = since; left > 0; left--) await connections.writer.undoLastMigration();
     await connections.writer.runMigrations();
     await disconnect(connections);
     expect((await verifyDatabase(url)).failures).toEqual([]);

@@ -100,7 +100,7 @@ export class ThreadJobs
     await this.#looking;
     await Promise.all([...this.#live.values()].map(({ thread }) => thread.close()));
     await Promise.all(this.#runs);
-    await Promise.all([...this.#kept.keys()].map((kind) => this.#keptThread(kind)?.close()));
+    await Promise.all([...this.#kept.keys()].map(async (kind) => this.#keptThread(kind)?.close()));
     await this.#queue.close();
   }
 
