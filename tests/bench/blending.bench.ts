@@ -1,7 +1,8 @@
 /**
  * The blending planner on seeded synthetic stocks: time to the first plan, gap at the limit, gap of whole-model HiGHS in the same
  * time, and peak memory, each cell in a process of its own. `RUNDLET_BLEND_SIZES=100,1000` limits it, `RUNDLET_BLEND_SEEDS=3,4` sets
- * other seeds; seconds of wall-clock.
+ * other seeds, and `RUNDLET_BLEND_LONGER=300` plans each once more for so many seconds, to tell how far the plan was from the best
+ * known; seconds of wall-clock.
  */
 import { spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
@@ -24,6 +25,7 @@ interface Cell {
   readonly first: number | null;
   readonly seconds: number;
   readonly gap: number | null;
+  readonly value: number | null;
   readonly holds: boolean;
   readonly megabytes: number;
 }
@@ -50,6 +52,7 @@ async function measure(args: readonly string[]): Promise<Cell> {
     first,
     seconds: clock() - began,
     gap: 'relativeGap' in result ? result.relativeGap : null,
+    value: 'levels' in result ? (result.levels[0]?.value ?? null) : null,
     holds: 'plan' in result && verifyPlan(problem, result.plan).ok,
     megabytes: process.resourceUsage().maxRSS / 1024,
   };
@@ -72,9 +75,18 @@ function shown(cell: Cell | null): string {
     : `${(100 * cell.gap).toFixed(3)} %`;
 }
 
+/** By how much a plan costs more than the better of the two, and whether that one is proven best. */
+function besideLonger(own: Cell | null, longer: Cell | null): string {
+  if (own?.value == null || longer?.value == null) return ' · –';
+  const best = Math.min(own.value, longer.value);
+  const known = longer.gap === 0 ? 'the best' : `the best known, itself within ${shown(longer)}`;
+  return ` · plan ${((100 * (own.value - best)) / best).toFixed(3)} % above ${known}`;
+}
+
 if (process.argv[2] === '--cell') {
   console.log(JSON.stringify(await measure(process.argv.slice(3))));
 } else {
+  const longerSeconds = process.env['RUNDLET_BLEND_LONGER'];
   const sizes = process.env['RUNDLET_BLEND_SIZES']?.split(',').map(Number);
   console.log('casks · family · seed · limit · first plan · gap · HiGHS whole model · memory');
   let broken = false;
@@ -83,9 +95,13 @@ if (process.argv[2] === '--cell') {
       for (const seed of SEEDS) {
         const own = inFreshProcess([casks, family, seed, seconds, 'auto']);
         const whole = inFreshProcess([casks, family, seed, seconds, 'solver']);
+        const longer =
+          longerSeconds === undefined
+            ? ''
+            : besideLonger(own, inFreshProcess([casks, family, seed, longerSeconds, 'auto']));
         if (!own?.holds) broken = true;
         console.log(
-          `${casks} · ${family} · ${seed} · ${seconds} s · ${own?.first?.toFixed(1) ?? '–'} s · ${shown(own)} · ${shown(whole)} · ${own?.megabytes.toFixed(0) ?? '–'} MB`,
+          `${casks} · ${family} · ${seed} · ${seconds} s · ${own?.first?.toFixed(1) ?? '–'} s · ${shown(own)} · ${shown(whole)} · ${own?.megabytes.toFixed(0) ?? '–'} MB${longer}`,
         );
       }
   process.exit(broken ? 1 : 0);
