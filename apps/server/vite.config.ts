@@ -1,11 +1,10 @@
 import { existsSync, readdirSync } from 'node:fs';
-import { basename, join } from 'node:path';
+import { basename } from 'node:path';
 import { defineConfig } from 'vite';
 
 const WORKERS = 'src/workers';
-const folder = join(import.meta.dirname, WORKERS);
-const workers = existsSync(folder)
-  ? readdirSync(folder).filter((file) => file.endsWith('.ts') && !file.endsWith('.test.ts'))
+const workers = existsSync(WORKERS)
+  ? readdirSync(WORKERS).filter((file) => file.endsWith('.ts') && !file.endsWith('.test.ts'))
   : [];
 
 /** One file for the server, one for the move to PostgreSQL and one for each worker thread; our own libraries are put in, npm packages stay outside. */

@@ -7,6 +7,7 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Client } from '@rundlet/client';
 import { api, type Act } from '@rundlet/contracts';
 import { verifyDatabase } from '../../apps/server/src/journal/verification.ts';
+import { BEAT_MS } from '../../apps/server/src/jobs/thread-jobs.ts';
 import { databases, emptyDatabase, type EmptyDatabase } from '../support/database.ts';
 import { isOver, longBlend, until } from '../support/jobs.ts';
 import { clientOf, problemOf } from '../support/server.ts';
@@ -148,7 +149,7 @@ describe.runIf(databases.includes('postgres'))('several processes on one Postgre
   });
 
   test('a job started at one is watched at another and cancelled at a third', async () => {
-    await withCasksHeld(async () => {
+    const id = await withFillingsHeld(async () => {
       const id = await longBlend(hand(0));
       const running = await until(
         hand(1),
@@ -156,10 +157,10 @@ describe.runIf(databases.includes('postgres'))('several processes on one Postgre
         ({ status, detail }) => status === 'running' && detail['stage'] !== undefined,
       );
       expect(running.finishedAt).toBeNull();
-      await hand(2).call(jobs.cancel, { params: { id } });
-      const over = await until(hand(1), id, isOver);
-      expect(over.status).toBe('cancelled');
+      await cancelAt(hand(2), id);
+      return id;
     });
+    expect((await until(hand(1), id, isOver)).status).toBe('cancelled');
   });
 
   test('a calibration asked for at all of them at once is made once', async () => {
@@ -190,7 +191,7 @@ describe.runIf(databases.includes('postgres'))('several processes on one Postgre
   });
 
   test('a job whose process is killed is begun again by another', async () => {
-    await withCasksHeld(async () => {
+    const { id, left } = await withFillingsHeld(async () => {
       const id = await longBlend(hand(0));
       await until(hand(1), id, ({ status }) => status === 'running');
       const runBy = async () =>
@@ -204,22 +205,29 @@ describe.runIf(databases.includes('postgres'))('several processes on one Postgre
       const left = hand(doing + 1);
       while ([first, null].includes(await runBy())) await new Promise((go) => setTimeout(go, 200));
       expect((await left.call(jobs.get, { params: { id } })).status).toBe('running');
-      await left.call(jobs.cancel, { params: { id } });
-      expect((await until(left, id, isOver)).status).toBe('cancelled');
+      await cancelAt(left, id);
+      return { id, left };
     });
+    expect((await until(left, id, isOver)).status).toBe('cancelled');
     expect((await verifyDatabase(database.url)).failures).toEqual([]);
   });
 
-  /** Nobody can read casks meanwhile, so that a blend asked for is underway however quickly it would be found. */
-  async function withCasksHeld(work: () => Promise<void>): Promise<void> {
+  /** Nobody can read fillings meanwhile, so that a blend asked for is underway however quickly it would be found. */
+  async function withFillingsHeld<T>(work: () => Promise<T>): Promise<T> {
     const client = await connected();
     try {
       await client.query('BEGIN');
-      await client.query('LOCK TABLE "cask" IN ACCESS EXCLUSIVE MODE');
-      await work();
+      await client.query('LOCK TABLE "filling" IN ACCESS EXCLUSIVE MODE');
+      return await work();
     } finally {
       await client.end();
     }
+  }
+
+  /** Cancels, and leaves whoever runs the job the time to see it. */
+  async function cancelAt(at: Client, id: string): Promise<void> {
+    await at.call(jobs.cancel, { params: { id } });
+    await new Promise((go) => setTimeout(go, 3 * BEAT_MS));
   }
 
   async function query(statement: string): Promise<Record<string, unknown>[]> {

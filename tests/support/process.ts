@@ -1,9 +1,9 @@
-import { spawn, type ChildProcess } from 'node:child_process';
+import { execFile, spawn, type ChildProcess } from 'node:child_process';
 import { existsSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { createServer } from 'node:net';
-import { build } from 'vite';
+import { promisify } from 'node:util';
 import type { Client } from '@rundlet/client';
 import { api } from '@rundlet/contracts';
 import { clientOf, type Base } from './server.ts';
@@ -11,9 +11,11 @@ import { clientOf, type Base } from './server.ts';
 const SERVER = 'apps/server';
 const MAIN = join(SERVER, 'dist', 'main.js');
 
-/** Builds the server unless it has been built. */
+/** Builds the server unless it has been built; as its own script does, since a test runner's environment would make another program. */
 export async function ensureServerBuilt(): Promise<void> {
-  if (!existsSync(MAIN)) await build({ root: SERVER, logLevel: 'warn' });
+  if (existsSync(MAIN)) return;
+  const env = { ...process.env, NODE_ENV: 'production' };
+  await promisify(execFile)('npm', ['run', 'build'], { cwd: SERVER, env });
 }
 
 export interface ServerProcess {

@@ -28,7 +28,7 @@ const MOST_AT_ONCE = Math.max(1, availableParallelism() - 1);
 const KEEP_DAYS = 60;
 const DAY_MS = 86_400_000;
 /** How often a run says that it is alive, and looks for jobs that others put in. */
-const BEAT_MS = 1000;
+export const BEAT_MS = 1000;
 /** A run that has not been heard of for so long is dead. Told by the listener's own clock, so that clocks need not agree. */
 const DEAD_AFTER_MS = 10_000;
 const SWEEP_MS = 2000;
