@@ -161,7 +161,7 @@ describe.each(databases)('jobs on %s', (kind) => {
 
   test('threads are ended at any moment of their work without harm to the server', async () => {
     // SQLite's driver is native: ended while it hands rows over, a thread would take the process with it.
-    for (let i = 0; i < 25; i++) {
+    for (let i = 0; i < 15; i++) {
       const thread = new WorkerThread<MaturationTasks>('maturation', server.settings);
       const work = thread.run('learn', {}, { timeLimitSeconds: 60 });
       work.catch(() => undefined);

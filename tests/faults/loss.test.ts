@@ -23,7 +23,7 @@ import {
 import { clientOf } from '../support/server.ts';
 import { layDownSmallEstate } from '../support/small-estate.ts';
 
-const KILL_CYCLES = Number(process.env['RUNDLET_KILL_CYCLES'] ?? 3);
+const KILL_CYCLES = Number(process.env['RUNDLET_KILL_CYCLES'] ?? 2);
 const LOSS_CYCLES = Number(process.env['RUNDLET_LOSS_CYCLES'] ?? 2);
 /** A verification folds the whole journal: after so many cycles, and at the end. */
 const VERIFY_EVERY = 25;
