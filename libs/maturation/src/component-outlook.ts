@@ -2,7 +2,7 @@
 import type { PosteriorComponent } from './answers.ts';
 import type { Drives } from './drives.ts';
 import { diagonal, LEAK, N, THETA_AT } from './gaussian-pool.ts';
-import { gaugeContent, type Gauged } from './linearise.ts';
+import { emptyGauged, gaugeContent } from './linearise.ts';
 import { ETHANOL_KG_PER_LITRE, litresFromTable } from './mixture-tables.ts';
 import {
   BULK,
@@ -106,14 +106,7 @@ export function yearsToCome(
   };
 }
 
-const gauged: Gauged = {
-  litres: 0,
-  strength: 0,
-  litresByEthanol: 0,
-  litresByWater: 0,
-  strengthByEthanol: 0,
-  strengthByWater: 0,
-};
+const gauged = emptyGauged();
 
 const q = new Float64Array(QUANTITIES);
 

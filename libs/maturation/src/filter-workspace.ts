@@ -1,6 +1,6 @@
 import { ONSETS } from './filter-model.ts';
 import { createPool, N, type Pool } from './gaussian-pool.ts';
-import type { Gauged } from './linearise.ts';
+import { emptyGauged, type Gauged } from './linearise.ts';
 
 /** How far the filter looks for explanations. */
 export interface FilterEffort {
@@ -61,15 +61,6 @@ export interface FilterWorkspace {
   choice: Int32Array;
   weight: Float64Array;
 }
-
-export const emptyGauged = (): Gauged => ({
-  litres: 0,
-  strength: 0,
-  litresByEthanol: 0,
-  litresByWater: 0,
-  strengthByEthanol: 0,
-  strengthByWater: 0,
-});
 
 export function createFilterWorkspace(): FilterWorkspace {
   return {

@@ -1,7 +1,7 @@
 import { ONSETS, type FilterModel } from './filter-model.ts';
-import { emptyGauged, type FilterWorkspace } from './filter-workspace.ts';
+import type { FilterWorkspace } from './filter-workspace.ts';
 import { advance, LEAK, N, setLeak, THETA_AT } from './gaussian-pool.ts';
-import { COLUMNS, gaugeContent, type Linearisation } from './linearise.ts';
+import { COLUMNS, emptyGauged, gaugeContent, type Linearisation } from './linearise.ts';
 import { HUMIDITY, LN_KE, LN_KW, THETA_COUNT } from './priors.ts';
 import type { Segment } from './segments.ts';
 

@@ -93,6 +93,16 @@ export interface Gauged {
   strengthByWater: number;
 }
 
+/** Nothing yet, to be filled by {@link gaugeContent} again and again. */
+export const emptyGauged = (): Gauged => ({
+  litres: 0,
+  strength: 0,
+  litresByEthanol: 0,
+  litresByWater: 0,
+  strengthByEthanol: 0,
+  strengthByWater: 0,
+});
+
 export function strengthFromTable(ethanolKg: number, litres: number): number {
   return litres > 0 ? Math.min(100, (100 * ethanolKg) / (ETHANOL_KG_PER_LITRE * litres)) : 0;
 }

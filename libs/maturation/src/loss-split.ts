@@ -1,7 +1,7 @@
 import type { FillingPosterior, LossSplit } from './answers.ts';
 import { dayNumber, isoDate } from './calendar.ts';
 import type { ForecastOptions } from './forecast.ts';
-import { gaugeContent, type Gauged } from './linearise.ts';
+import { emptyGauged, gaugeContent } from './linearise.ts';
 import { ETHANOL_KG_PER_LITRE, litresFromTable } from './mixture-tables.ts';
 import { emptyTally, presentSegment, runThrough } from './trace.ts';
 import type { ClimateByZone, FillingHistory } from './types.ts';
@@ -41,14 +41,7 @@ export function lossSplit(
   const settled = toDay === asOfDay;
   const endE = settled ? weighted(posterior, 0) : end[0]!;
   const endW = settled ? weighted(posterior, 1) : end[1]!;
-  const middle: Gauged = {
-    litres: 0,
-    strength: 0,
-    litresByEthanol: 0,
-    litresByWater: 0,
-    strengthByEthanol: 0,
-    strengthByWater: 0,
-  };
+  const middle = emptyGauged();
   gaugeContent((startE + endE) / 2, (startW + endW) / 2, middle);
   const causes: LossSplit['causes'] = (
     [

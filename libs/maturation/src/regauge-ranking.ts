@@ -4,7 +4,7 @@ import { componentOutlook, yearsToCome } from './component-outlook.ts';
 import type { ForecastOptions } from './forecast.ts';
 import { layOutOutlook, leaksAt, LPA, QUANTITIES } from './outlook.ts';
 import { BIAS, N } from './gaussian-pool.ts';
-import { gaugeContent, type Gauged } from './linearise.ts';
+import { emptyGauged, gaugeContent } from './linearise.ts';
 import { unpackSymmetric } from './matrix.ts';
 import { bilinear, momentsAt } from './moments.ts';
 import { estateOf } from './population.ts';
@@ -62,14 +62,7 @@ export function regaugeRanking(
   });
 }
 
-const gauged: Gauged = {
-  litres: 0,
-  strength: 0,
-  litresByEthanol: 0,
-  litresByWater: 0,
-  strengthByEthanol: 0,
-  strengthByWater: 0,
-};
+const gauged = emptyGauged();
 
 /** Variance of the cask's LPA at the stock's day, and how much of it a reading would take. */
 function gainOf(

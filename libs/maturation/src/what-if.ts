@@ -5,7 +5,7 @@ import { componentOutlook, yearsToCome } from './component-outlook.ts';
 import { forecastFilling, type ForecastOptions } from './forecast.ts';
 import { BULK, layOutOutlook, STRENGTH } from './outlook.ts';
 import { BIAS, LEAK, N, THETA_AT } from './gaussian-pool.ts';
-import { gaugeContent, type Gauged } from './linearise.ts';
+import { emptyGauged, gaugeContent } from './linearise.ts';
 import { packSymmetric, unpackSymmetric } from './matrix.ts';
 import { isPlace } from './segments.ts';
 import { caskPrior, estateOf, type Estate } from './population.ts';
@@ -119,14 +119,7 @@ function zoneDifference(
   return [0, 1, 2].map((k) => effect(to, k) - effect(from, k));
 }
 
-const gauged: Gauged = {
-  litres: 0,
-  strength: 0,
-  litresByEthanol: 0,
-  litresByWater: 0,
-  strengthByEthanol: 0,
-  strengthByWater: 0,
-};
+const gauged = emptyGauged();
 
 /** Components at a later day: content moved on, its covariance with it, weather's noise added. */
 function carryForward(

@@ -1,11 +1,12 @@
 import { Injectable } from '@nestjs/common';
-import type { MapCell, Position, Zone } from '@rundlet/contracts';
+import type { MapCell, Zone } from '@rundlet/contracts';
 import { litresPureAlcoholOfMg } from '@rundlet/domain';
 import sql, { type Sql } from 'sql-template-tag';
 import { yearlyLossPercent } from '../casks/cask-card.ts';
 import { Reader } from '../database/reader.ts';
 import { Records } from '../database/records.ts';
 import { Clock } from '../platform/clock.ts';
+import { placeOf } from './place.ts';
 
 const DAY_MS = 86_400_000;
 const DAYS_PER_YEAR = 365.25;
@@ -73,18 +74,6 @@ export class ZoneMap {
     );
   }
 }
-
-const placeOf = ({ id, zoneId, code, row, bay, level, slot, capacity, walkOrder }: Position) => ({
-  id,
-  zoneId,
-  code,
-  row,
-  bay,
-  level,
-  slot,
-  capacity,
-  walkOrder,
-});
 
 function dotOf(row: Row, nowMs: number): Dot {
   const days = (from: string, toMs: number) => Math.max(0, toMs - Date.parse(from)) / DAY_MS;

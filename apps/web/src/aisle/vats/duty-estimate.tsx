@@ -9,9 +9,22 @@ export function DutyEstimate({ of }: { of: Omit<LiquidFigures, 'litresPureAlcoho
   const terms = useApi(api.books.terms).data?.rows.find((row) => row.effectiveFrom <= today);
   if (!terms?.terms.duty || of.bulkLitresAt20C < 0) return null;
   const { amount, currency } = estimateDuty(of, terms.terms.duty);
+  return <DutyFigure label="Duty it would owe" amount={amount} currency={currency} />;
+}
+
+/** Duty is never more than an estimate here. */
+export function DutyFigure({
+  label,
+  amount,
+  currency,
+}: {
+  label: string;
+  amount: number;
+  currency: string;
+}) {
   return (
     <Figure
-      label="Duty it would owe"
+      label={label}
       value={amount}
       unit={currency}
       decimals={2}

@@ -3,6 +3,7 @@ import type { AccountUnit, ClosedMonth, Delivery, ReturnLine } from '@rundlet/co
 import { ACCOUNT_UNITS, BASE_WORDS, CAUSE_WORDS, CHECK_WITH_AUTHORITY } from '@rundlet/domain';
 import { useState } from 'react';
 import { useParams } from 'wouter';
+import { DutyFigure } from '../../aisle/vats/duty-estimate.tsx';
 import { api, useApi } from '../../data/client.ts';
 import { FileButton } from '../../data/file-button.tsx';
 import {
@@ -323,15 +324,7 @@ function DeliveriesTable({ rows, unit }: { rows: readonly Delivery[]; unit: Acco
       />
       <Figures>
         {[...totals].map(([currency, amount]) => (
-          <Figure
-            key={currency}
-            label="Duty on these"
-            value={amount}
-            unit={currency}
-            decimals={2}
-            origin="calculated"
-            note="an estimate; check with your authority"
-          />
+          <DutyFigure key={currency} label="Duty on these" amount={amount} currency={currency} />
         ))}
       </Figures>
     </div>
